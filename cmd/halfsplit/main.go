@@ -1,0 +1,4 @@
+// Command halfsplit helps a restorer from symptoms to a proven repair.
+package main
+
+func main() {}

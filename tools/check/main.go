@@ -1,0 +1,122 @@
+// Command check passes the whole test suite of halfsplit: format, vet,
+// staticcheck, tests under the race detector, and a short run of every fuzz
+// target. It installs what the tests need and stops at the first failure.
+//
+//	go run ./tools/check
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"regexp"
+	"runtime"
+	"strings"
+	"time"
+)
+
+// fuzzTime is how long each fuzz target runs beyond its seeds.
+const fuzzTime = "4s"
+
+func main() {
+	steps := []struct {
+		name string
+		run  func() error
+	}{
+		{"needed tools", install},
+		{"gofmt", format},
+		{"go vet", command("go", "vet", "./...")},
+		{"staticcheck", command("go", "tool", "-modfile=tools/lint.mod", "staticcheck", "./...")},
+		{"tests", command("go", "test", "-race", "./...")},
+		{"fuzz", fuzz},
+	}
+	for _, step := range steps {
+		start := time.Now()
+		fmt.Printf("== %s\n", step.name)
+		if err := step.run(); err != nil {
+			fmt.Fprintf(os.Stderr, "check: %s: %v\n", step.name, err)
+			os.Exit(1)
+		}
+		fmt.Printf("   %s ok, %.0f s\n", step.name, time.Since(start).Seconds())
+	}
+}
+
+// install makes sure of the one thing Go does not bring: the race detector
+// needs a C compiler. On Debian, as root, it is installed; elsewhere the
+// message says what to install.
+func install() error {
+	for _, compiler := range []string{os.Getenv("CC"), "gcc", "clang", "cc"} {
+		if compiler == "" {
+			continue
+		}
+		if _, err := exec.LookPath(compiler); err == nil {
+			return nil
+		}
+	}
+	if _, err := exec.LookPath("apt-get"); err != nil || os.Geteuid() != 0 {
+		return errors.New("no C compiler found; the race detector needs one: install gcc or clang and run this again")
+	}
+	if err := command("apt-get", "update", "-q")(); err != nil {
+		return err
+	}
+	return command("apt-get", "install", "-q", "-y", "gcc", "libc6-dev")()
+}
+
+// command returns a step that runs one program with its output shown.
+func command(name string, arguments ...string) func() error {
+	return func() error {
+		run := exec.Command(name, arguments...)
+		run.Stdout, run.Stderr = os.Stdout, os.Stderr
+		if name == "go" {
+			run.Env = append(os.Environ(), "CGO_ENABLED=1")
+		}
+		return run.Run()
+	}
+}
+
+// format fails with the list of files that gofmt would change.
+func format() error {
+	out, err := exec.Command("gofmt", "-l", ".").CombinedOutput()
+	if err != nil {
+		return fmt.Errorf("%w: %s", err, out)
+	}
+	if files := strings.TrimSpace(string(out)); files != "" {
+		return fmt.Errorf("run gofmt -w on:\n%s", files)
+	}
+	return nil
+}
+
+var fuzzTarget = regexp.MustCompile(`(?m)^(Fuzz\w+)$`)
+
+// fuzz runs every fuzz target of every package for fuzzTime. A target that
+// finds a failure writes it under the package's testdata/fuzz, to be kept.
+func fuzz() error {
+	list, err := exec.Command("go", "list", "-f", "{{if or .TestGoFiles .XTestGoFiles}}{{.ImportPath}}{{end}}", "./...").Output()
+	if err != nil {
+		return err
+	}
+	targets := 0
+	for _, pkg := range strings.Fields(string(list)) {
+		names, err := exec.Command("go", "test", "-list", "^Fuzz", pkg).Output()
+		if err != nil {
+			return fmt.Errorf("listing fuzz targets of %s: %w", pkg, err)
+		}
+		for _, match := range fuzzTarget.FindAllStringSubmatch(string(names), -1) {
+			targets++
+			var out bytes.Buffer
+			run := exec.Command("go", "test", "-run", "^$", "-fuzz", "^"+match[1]+"$",
+				"-fuzztime", fuzzTime, "-parallel", fmt.Sprint(runtime.NumCPU()), pkg)
+			run.Stdout, run.Stderr = &out, &out
+			if err := run.Run(); err != nil {
+				return fmt.Errorf("%s in %s: %w\n%s", match[1], pkg, err, out.String())
+			}
+			fmt.Printf("   %s %s\n", pkg, match[1])
+		}
+	}
+	if targets == 0 {
+		return errors.New("no fuzz target found; the parsers must have some")
+	}
+	return nil
+}
