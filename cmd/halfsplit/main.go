@@ -1,4 +1,102 @@
-// Command halfsplit helps a restorer from symptoms to a proven repair.
+// Command halfsplit helps a restorer of old electronics from symptoms to a
+// proven repair.
 package main
 
-func main() {}
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/signal"
+
+	"github.com/alecthomas/kong"
+
+	"halfsplit/internal/form"
+)
+
+// Exit codes.
+const (
+	exitFailure  = 1 // the program could not do it
+	exitBadInput = 2 // what was given cannot be right
+)
+
+// commands are the commands of the program.
+type commands struct {
+	Case  caseCommand   `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
+	Sheet sheetCommands `cmd:"" help:"Check service sheets, and print what they may hold."`
+	Soak  soakCommand   `cmd:"" help:"How long must it run before the fault can be called gone?"`
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// console is where a command writes to.
+type console struct {
+	out io.Writer
+}
+
+// run parses the arguments, runs the command and returns the exit code.
+func run(ctx context.Context, arguments []string, out, errors io.Writer) int {
+	exit := -1
+	parser, err := kong.New(&commands{},
+		kong.Name("halfsplit"),
+		kong.Description("From symptoms to a proven repair of old electronics. Begin with: halfsplit case FILE"),
+		kong.Writers(out, errors),
+		kong.Exit(func(code int) { exit = code }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.BindTo(ctx, (*context.Context)(nil)),
+		kong.Bind(console{out}),
+	)
+	if err != nil {
+		fmt.Fprintf(errors, "halfsplit: %v\n", err)
+		return exitFailure
+	}
+	if len(arguments) == 0 {
+		arguments = []string{"--help"}
+	}
+	parsed, err := parser.Parse(arguments)
+	switch {
+	case exit >= 0: // help was printed
+		return exit
+	case err != nil:
+		fmt.Fprintf(errors, "halfsplit: %v\nTry: halfsplit --help\n", err)
+		return exitBadInput
+	}
+	if err := parsed.Run(); err != nil {
+		return complain(err, errors)
+	}
+	return 0
+}
+
+// badInput marks an error as one of the input.
+type badInput struct{ error }
+
+func (b badInput) Unwrap() error { return b.error }
+
+// complain prints an error and gives its exit code.
+func complain(err error, out io.Writer) int {
+	var problems form.Problems
+	var file *fs.PathError
+	var bad badInput
+	switch {
+	case errors.As(err, &problems):
+		fmt.Fprintln(out, problems)
+		return exitBadInput
+	case errors.As(err, &file):
+		fmt.Fprintf(out, "halfsplit: cannot read %s: %v\n", file.Path, file.Err)
+		return exitBadInput
+	case errors.As(err, &bad):
+		fmt.Fprintf(out, "halfsplit: %v\n", err)
+		return exitBadInput
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(out, "halfsplit: stopped")
+	default:
+		fmt.Fprintf(out, "halfsplit: %v\n", err)
+	}
+	return exitFailure
+}

@@ -1,0 +1,184 @@
+package diagnosis
+
+import (
+	"fmt"
+	"math"
+)
+
+// Table holds what each test would answer under each hypothesis, and the
+// weight of each hypothesis. It answers which test tells most, and takes the
+// answer in. Hypotheses are numbered from 0; so are tests and their answers.
+//
+// The expected fall in entropy of a test is the mutual information of answer
+// and hypothesis, I = H(answer) − Σ weight·H(answer | hypothesis) (Cover and
+// Thomas, Elements of Information Theory, section 2.4). The second entropy
+// does not change with the weights and is kept, so that choosing among many
+// tests is a few multiplications for each number in the table.
+type Table struct {
+	weights []float64
+	tests   []foretold
+	answers []float64 // scratch: the chance of each answer of one test
+}
+
+// foretold is one test: the chance of each answer under each hypothesis,
+// answer by answer, and the entropy of the answer under each hypothesis.
+type foretold struct {
+	chance [][]float64
+	noise  []float64 // bits
+}
+
+// NewTable starts a table over the hypotheses with the given weights, which
+// need not add up to one.
+func NewTable(weights []float64) (*Table, error) {
+	t := &Table{weights: append([]float64(nil), weights...)}
+	if err := t.normalise(); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// Add enters a test: chance[a][h] is the chance of answer a under hypothesis
+// h. For each hypothesis the chances must add up to one. The number of the
+// test is returned. The table keeps the slices.
+func (t *Table) Add(chance [][]float64) (int, error) {
+	noise := make([]float64, len(t.weights))
+	sums := make([]float64, len(t.weights))
+	for a, row := range chance {
+		if len(row) != len(t.weights) {
+			return 0, fmt.Errorf("diagnosis: answer %d has %d chances for %d hypotheses", a, len(row), len(t.weights))
+		}
+		for h, p := range row {
+			if !(p >= 0 && p <= 1+1e-9) {
+				return 0, fmt.Errorf("diagnosis: answer %d under hypothesis %d has chance %v", a, h, p)
+			}
+			sums[h] += p
+			noise[h] -= plogp(p)
+		}
+	}
+	for h, sum := range sums {
+		if math.Abs(sum-1) > 1e-6 {
+			return 0, fmt.Errorf("diagnosis: the answers under hypothesis %d add up to %v, not 1", h, sum)
+		}
+	}
+	t.tests = append(t.tests, foretold{chance: chance, noise: noise})
+	if len(chance) > len(t.answers) {
+		t.answers = make([]float64, len(chance))
+	}
+	return len(t.tests) - 1, nil
+}
+
+// Tests is the number of tests entered.
+func (t *Table) Tests() int { return len(t.tests) }
+
+// Weights are the current probabilities of the hypotheses. The slice is the
+// table's own: read it, do not change it.
+func (t *Table) Weights() []float64 { return t.weights }
+
+// Entropy is the uncertainty over the hypotheses in bits.
+func (t *Table) Entropy() float64 { return Entropy(t.weights) }
+
+// Answers is the chance of each answer of a test. The slice is valid until
+// the next call on the table.
+func (t *Table) Answers(test int) []float64 {
+	chances := t.answers[:len(t.tests[test].chance)]
+	for a, row := range t.tests[test].chance {
+		chances[a] = dot(t.weights, row)
+	}
+	return chances
+}
+
+// Gain is the expected fall in entropy, in bits, when the test is made.
+func (t *Table) Gain(test int) float64 {
+	bits := -dot(t.weights, t.tests[test].noise)
+	for _, p := range t.Answers(test) {
+		bits -= plogp(p)
+	}
+	return max(0, bits)
+}
+
+// Best is the test with the largest gain for its cost (minutes, or whatever
+// the costs are in), the first among equals, and that gain for each unit of
+// cost. The costs must be positive, one for each test. With no test it returns
+// −1.
+func (t *Table) Best(costs []float64) (test int, gainPerCost float64) {
+	test = -1
+	for i := range t.tests {
+		if g := t.Gain(i) / costs[i]; test < 0 || g > gainPerCost+1e-12 {
+			test, gainPerCost = i, g
+		}
+	}
+	return test, gainPerCost
+}
+
+// Update takes an answer in. An answer that was impossible under every
+// hypothesis is an error and changes nothing.
+func (t *Table) Update(test, answer int) error {
+	row := t.tests[test].chance[answer]
+	if dot(t.weights, row) <= 0 {
+		return fmt.Errorf("diagnosis: answer %d of test %d is impossible under every hypothesis", answer, test)
+	}
+	for h := range t.weights {
+		t.weights[h] *= row[h]
+	}
+	return t.normalise()
+}
+
+// After is the weights as they would be after an answer, written into the
+// given slice, which has one place for each hypothesis; all zero when the
+// answer is impossible under every hypothesis.
+func (t *Table) After(test, answer int, into []float64) {
+	row := t.tests[test].chance[answer]
+	sum := 0.0
+	for h, w := range t.weights {
+		into[h] = w * row[h]
+		sum += into[h]
+	}
+	if sum == 0 {
+		return
+	}
+	for h := range into {
+		into[h] /= sum
+	}
+}
+
+func (t *Table) normalise() error {
+	sum := 0.0
+	for h, w := range t.weights {
+		if !(w >= 0) || math.IsInf(w, 1) {
+			return fmt.Errorf("diagnosis: hypothesis %d has weight %v", h, w)
+		}
+		sum += w
+	}
+	if sum == 0 {
+		return fmt.Errorf("diagnosis: no hypothesis has any weight")
+	}
+	for h := range t.weights {
+		t.weights[h] /= sum
+	}
+	return nil
+}
+
+// Entropy of a distribution in bits (Shannon 1948, section 6).
+func Entropy(p []float64) float64 {
+	bits := 0.0
+	for _, x := range p {
+		bits -= plogp(x)
+	}
+	return bits
+}
+
+func plogp(p float64) float64 {
+	if p <= 0 {
+		return 0
+	}
+	return p * math.Log2(p)
+}
+
+func dot(a, b []float64) float64 {
+	b = b[:len(a)]
+	sum := 0.0
+	for i, x := range a {
+		sum += x * b[i]
+	}
+	return sum
+}

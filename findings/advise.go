@@ -1,0 +1,77 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+)
+
+// Thresholds of the advice. Common practice, no source.
+const (
+	nearlySure   = 0.9  // replace, or call it clear
+	mostlyBeyond = 0.5  // look beyond the sheet
+	wideGap      = 0.05 // how much of the posterior may be left out unsaid
+)
+
+// advise says the one thing to do next.
+func (w *work) advise() {
+	a := &w.report.Advice
+	if h := w.unanswered(); h != nil {
+		a.First = fmt.Sprintf("answer the hazard %q: %s", h.Name, orText(h.Do, "see the sheet"))
+	}
+	top := Suspect{}
+	if len(w.report.Suspects) > 0 {
+		top = w.report.Suspects[0]
+	}
+	switch {
+	case len(w.observations) == 0:
+		a.Do = "record a symptom"
+		a.Why = "nothing was read yet: what the unit does wrong, at which signal, comes before all suspects"
+	case w.report.Clear >= nearlySure && len(w.replaced) > 0:
+		a.Do = "prove"
+		a.Why = fmt.Sprintf("%s that nothing described is wrong any more: now show that it holds", percent(w.report.Clear))
+	case w.report.Clear >= nearlySure:
+		a.Do = "record a symptom"
+		a.Why = fmt.Sprintf("%s that nothing described is wrong: everything read so far is as it should be", percent(w.report.Clear))
+	case w.report.Beyond >= mostlyBeyond:
+		a.Do = "look beyond"
+		a.Why = fmt.Sprintf("%s that the trouble is something the sheet does not describe: no described fault explains the readings well", percent(w.report.Beyond))
+	case top.Probability >= nearlySure:
+		a.Do, a.What = "replace", top.Name
+		a.Why = fmt.Sprintf("%s is bad with %s; look at the guard first", top.Name, percent(top.Probability))
+	case len(w.report.Tests) == 0 && top.Name != "":
+		a.Do, a.What = "replace", top.Name
+		a.Why = "no test within reach tells more"
+	case len(w.report.Tests) == 0:
+		a.Do = "look beyond"
+		a.Why = "no suspect and no test within reach"
+	default:
+		best := w.report.Tests[0]
+		a.Do, a.What = "test", best.Test
+		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, minutesText(best.Minutes))
+	}
+}
+
+func orText(text, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	return text
+}
+
+// percent writes a probability with as many digits as it deserves.
+func percent(p float64) string {
+	switch {
+	case p >= 0.995:
+		return "over 99 %"
+	case p > 0 && p < 0.005:
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
+func minutesText(m float64) string {
+	if m < 1 {
+		return fmt.Sprintf("%.0f s", math.Round(60*m))
+	}
+	return fmt.Sprintf("%.3g min", m)
+}

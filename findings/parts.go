@@ -1,0 +1,292 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfsplit/fault"
+	"halfsplit/flow"
+	"halfsplit/internal/form"
+	"halfsplit/logbook"
+	"halfsplit/metrology"
+	"halfsplit/quantity"
+)
+
+// results are the words for what a test of a part shows, each with the words
+// of package fault (Mode.Reads) that it stands for. Common practice, no source.
+var results = []struct {
+	words []string
+	shows []string // empty: bad without saying how
+	good  bool
+}{
+	{words: []string{"good", "ok", "okay", "fine", "passes", "right", "sound", "normal", "healthy", "correct", "within tolerance"}, good: true},
+	{words: []string{"bad", "faulty", "fails", "wrong", "spent", "dead", "no good", "not right", "no output"}},
+	{words: []string{"open", "ol", "over range", "no continuity", "infinite", "blown", "broken"}, shows: []string{"open"}},
+	{words: []string{"short", "shorted", "zero ohms", "dead short"}, shows: []string{"short"}},
+	{words: []string{"leaky", "low gain"}, shows: []string{"leaky"}},
+	{words: []string{"high", "drifted high", "too high", "high resistance"}, shows: []string{"high"}},
+	{words: []string{"low", "drifted low", "too low", "flat", "weak"}, shows: []string{"low"}},
+	{words: []string{"noisy", "crackles", "scratchy"}, shows: []string{"noisy"}},
+	{words: []string{"esr high", "high esr", "dried out", "dry"}, shows: []string{"esr high"}},
+	{words: []string{"cracked", "loose", "crack", "ring crack", "corroded", "cold joint", "dry joint", "unsoldered", "torn", "intermittent", "moves"}, shows: []string{"cracked", "open"}},
+	{words: []string{"burnt", "burned", "charred", "discoloured", "scorched"}, shows: []string{"open", "short", "high"}},
+	{words: []string{"bulged", "leaked", "leaking", "vented"}, shows: []string{"esr high", "leaky", "cracked"}},
+	{words: []string{"hot", "too hot", "runs hot"}, shows: []string{"short", "leaky"}},
+	{words: []string{"cold", "stays cold"}, shows: []string{"dead", "open"}},
+}
+
+// resultOf finds a result by its word.
+func resultOf(word string) (good bool, shows []string, ok bool) {
+	word = strings.Join(strings.Fields(strings.ToLower(word)), " ")
+	for _, r := range results {
+		if slices.Contains(r.words, word) {
+			return r.good, r.shows, true
+		}
+	}
+	return false, nil, false
+}
+
+// ResultWords lists the words for what a test of a part shows, one group a
+// line, for the documentation.
+func ResultWords() []string {
+	lines := make([]string, len(results))
+	for i, r := range results {
+		lines[i] = strings.Join(r.words, ", ")
+	}
+	return lines
+}
+
+func resultWords() []string {
+	var words []string
+	for _, r := range results {
+		words = append(words, r.words...)
+	}
+	return words
+}
+
+// Chances of a test of a part misleading, by how it was made. Common practice,
+// no source.
+var testQuality = map[logbook.How]struct{ falseAlarm, sees float64 }{
+	logbook.OutOfCircuit: {0.03, 1},
+	logbook.InCircuit:    {0.12, 0.75}, // parallel paths hide and feign faults
+	logbook.InOperation:  {0.08, 0.95},
+	logbook.ByEye:        {0.04, 0.35}, // most faults cannot be seen
+}
+
+// test takes in the test of a part.
+func (w *work) test(e *logbook.Entry) {
+	how := e.How
+	if how == "" {
+		how = logbook.InCircuit
+	}
+	if e.Capacity != nil || e.ESR != nil || e.Loss != nil || e.Leakage != nil || len(e.Seen) > 0 {
+		w.capacitor(e, how)
+		return
+	}
+	w.partReading(e, e.Test.Text, how)
+}
+
+// partReading takes in what was read on a part, in words or as its value.
+func (w *work) partReading(e *logbook.Entry, name string, how logbook.How) {
+	for _, read := range e.Reads {
+		if good, shows, ok := resultOf(read.Text); ok {
+			w.partResult(e, name, how, good, shows, read.Text)
+			continue
+		}
+		nominal, limits, ok, err := w.partLimits(name, e)
+		if err != nil {
+			w.fail(e, err)
+			return
+		}
+		r, isNumber, err := parseReading(read.Text, limits.Unit)
+		switch {
+		case err != nil:
+			w.failAt(read, err)
+			return
+		case !isNumber:
+			w.failAt(read, fmt.Errorf("%q is no word for what a test of a part shows; %s", read.Text, form.Suggest(read.Text, resultWords())))
+			return
+		case !ok:
+			w.unused(e, "the sheet gives no value for %s; add expect to the entry", name)
+			return
+		}
+		w.partValue(e, name, how, r, nominal, limits)
+	}
+}
+
+// partLimits gives what a part should read: from the entry, or its value and
+// tolerance in the sheet.
+func (w *work) partLimits(name string, e *logbook.Entry) (nominal float64, limits quantity.Interval, ok bool, err error) {
+	p := w.sheet.Part(name)
+	if p != nil {
+		nominal, limits, ok = p.Limits()
+	}
+	if e.Expect.Text == "" {
+		return nominal, limits, ok, nil
+	}
+	text, _ := quantity.SplitMode(e.Expect.Text)
+	var q quantity.Quantity
+	if limits.Unit != quantity.None {
+		q, err = quantity.ParseAs(text, limits.Unit)
+	} else if q, err = quantity.Parse(text); err == nil && q.Unit == quantity.None {
+		q, err = quantity.ParseAs(text, quantity.Ohm)
+	}
+	if err != nil {
+		return 0, limits, false, err
+	}
+	tolerance := quantity.Tolerance{Low: -0.1, High: 0.1, Unit: quantity.Percent}
+	if p != nil && p.Tolerance != nil {
+		tolerance = *p.Tolerance
+	}
+	limits = tolerance.Around(q.Value)
+	limits.Unit = q.Unit
+	if e.Limits.Text != "" {
+		t, err := quantity.ParseTolerance(e.Limits.Text)
+		if err != nil {
+			return 0, limits, false, err
+		}
+		limits = t.Around(q.Value)
+		limits.Unit = q.Unit
+	}
+	return q.Value, limits, true, nil
+}
+
+// partValue judges the value read on a part.
+func (w *work) partValue(e *logbook.Entry, name string, how logbook.How, r reading, nominal float64, limits quantity.Interval) {
+	if r.quantity.Unit == quantity.Farad && w.sheet.Part(name) != nil {
+		c := *e
+		c.Capacity = &r.quantity
+		w.capacitor(&c, how)
+		return
+	}
+	m, meter, err := w.measure(e.With.Text, []reading{r}, 0)
+	if err != nil { // a reading beyond the ranges of the meter is still a reading
+		m, meter = metrology.FromBound(r.quantity.Value, 0.05*math.Abs(r.quantity.Value)), "accuracy not known, 5 % assumed"
+	}
+	v, err := metrology.Judge(m, metrology.Limit{Low: limits.Low, High: limits.High, Source: "the part's value and tolerance"})
+	if err != nil {
+		w.fail(e, err)
+		return
+	}
+	w.verdict(e, name, []reading{r}, v, meter)
+	x := r.quantity.Value
+	switch {
+	case v.Word == metrology.TooClose:
+		w.unused(e, "%s is too close to its limit to speak for or against it", name)
+	case v.Word != metrology.Outside:
+		w.partResult(e, name, how, true, nil, r.text)
+	case x > 30*nominal:
+		w.partResult(e, name, how, false, []string{"open"}, r.text)
+	case x < 0.02*nominal:
+		w.partResult(e, name, how, false, []string{"short"}, r.text)
+	case x > limits.High:
+		// in circuit, parallel paths only lower a resistance: above is proof
+		if r.quantity.Unit == quantity.Ohm {
+			how = logbook.OutOfCircuit
+		}
+		w.partResult(e, name, how, false, []string{"high"}, r.text)
+	case how == logbook.InCircuit && r.quantity.Unit == quantity.Ohm:
+		w.unused(e, "%s reads low in circuit, as parallel paths make it: no proof; lift a leg", name)
+	default:
+		w.partResult(e, name, how, false, []string{"low"}, r.text)
+	}
+}
+
+// partResult adds the result of a test of a part to the evidence.
+func (w *work) partResult(e *logbook.Entry, name string, how logbook.How, good bool, shows []string, read string) {
+	items := w.itemsNamed(name)
+	if len(items) == 0 {
+		w.unused(e, "%s is placed in no block and across no rail or signal: it does not rank suspects", name)
+		return
+	}
+	text := fmt.Sprintf("%s tests %s (%s", name, read, how)
+	if extra := sceneText(e); extra != "" {
+		text += ", " + extra
+	}
+	text += ")"
+	for _, item := range items {
+		if contains(w.replaced, item) {
+			w.unused(e, "%s was replaced or mended before: this speaks of it as it is now", name)
+			return
+		}
+		if w.told(item, how, good, shows) {
+			w.unused(e, "the same test of %s once more: one part tested twice the same way counts once", name)
+			return
+		}
+	}
+	// A section is good when everything in it is; it is bad when anything is,
+	// which says little of each part alone.
+	if !good && len(items) > 1 {
+		items = items[len(items)-1:]
+	}
+	for _, item := range items {
+		w.evidence.Tested(likelihoodOfTest(item, w.model.Items[item].Kind, how, w.warm(e.State), good, shows))
+		w.observations = append(w.observations, observation{entry: e, text: text, epoch: w.epoch, place: place{name: name}, good: math.NaN()})
+		w.tests = append(w.tests, tested{item: item, how: how, good: good, shows: strings.Join(shows, ","), line: e.Place.Line})
+	}
+}
+
+// tested is a test of a part that was taken in.
+type tested struct {
+	item  int
+	how   logbook.How
+	good  bool
+	shows string
+	line  int
+}
+
+func (w *work) told(item int, how logbook.How, good bool, shows []string) bool {
+	return slices.ContainsFunc(w.tests, func(t tested) bool {
+		return t.item == item && t.how == how && t.good == good && t.shows == strings.Join(shows, ",")
+	})
+}
+
+// likelihoodOfTest gives the chance of a test's result for a good item and for
+// each of its ways to be bad.
+func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answer, good bool, shows []string) flow.PartReading {
+	quality := testQuality[how]
+	r := flow.PartReading{Item: item, Healthy: quality.falseAlarm, Modes: make([]float64, len(kind.Modes))}
+	if good {
+		r.Healthy = 1 - quality.falseAlarm
+	} else if len(shows) > 0 {
+		r.Healthy /= 2
+	}
+	for i, mode := range kind.Modes {
+		seen := mode.Shows * quality.sees
+		switch {
+		case how == logbook.InOperation:
+			seen = quality.sees * conditionMet(mode.When, warm)
+		case mode.When == fault.WhenWarm && warm == flow.Yes:
+			seen = math.Max(seen, 0.85*quality.sees)
+		}
+		switch {
+		case good:
+			r.Modes[i] = 1 - seen
+		case len(shows) == 0:
+			r.Modes[i] = seen
+		case slices.Contains(shows, mode.Reads):
+			r.Modes[i] = math.Max(0.8*seen, 0.3)
+		case mode.Reads == "dead":
+			r.Modes[i] = 0.4 * seen
+		default:
+			r.Modes[i] = 0.06 * seen
+		}
+		r.Modes[i] = math.Max(r.Modes[i], 0.005)
+	}
+	return r
+}
+
+// conditionMet is the chance that a mode shows in operation.
+func conditionMet(when fault.When, warm flow.Answer) float64 {
+	switch {
+	case when == fault.Always:
+		return 1
+	case when == fault.WhenWarm && warm == flow.No, when == fault.WhenCold && warm == flow.Yes:
+		return 0.06
+	case when == fault.WhenWarm && warm == flow.Yes, when == fault.WhenCold && warm == flow.No:
+		return 0.93
+	}
+	return 0.6
+}

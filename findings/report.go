@@ -1,0 +1,208 @@
+package findings
+
+import (
+	"halfsplit/metrology"
+	"halfsplit/quantity"
+	"halfsplit/soak"
+)
+
+// Report is everything that follows from a case. It marshals to JSON; times
+// are in seconds unless a name says minutes, everything else in SI units.
+type Report struct {
+	Unit       string       `json:"unit"`
+	Serial     string       `json:"serial,omitempty"`
+	Sheet      string       `json:"sheet"`
+	Covers     string       `json:"covers,omitempty"`
+	Hazards    []Hazard     `json:"hazards,omitempty"`
+	Verdicts   []Verdict    `json:"verdicts,omitempty"`
+	Capacitors []Capacitor  `json:"capacitors,omitempty"`
+	Disputes   []Dispute    `json:"contradictions,omitempty"`
+	Suspects   []Suspect    `json:"suspects"`
+	Sets       []FaultSet   `json:"explanations"`
+	Beyond     float64      `json:"not_described"`
+	Clear      float64      `json:"nothing_wrong_any_more"`
+	Replaced   []Replaced   `json:"replaced,omitempty"`
+	Search     Search       `json:"search"`
+	Advice     Advice       `json:"advice"`
+	Tests      []Proposal   `json:"next_tests"`
+	Guard      *Guard       `json:"guard,omitempty"`
+	Order      *Replacement `json:"repair_by_replacement,omitempty"`
+	Groups     [][]string   `json:"not_told_apart_by_probing,omitempty"`
+	Proof      *Proof       `json:"proof,omitempty"`
+	Unused     []Unused     `json:"not_used,omitempty"`
+}
+
+// Hazard is a hazard of the sheet and whether it was answered.
+type Hazard struct {
+	Name     string `json:"name"`
+	Kind     string `json:"kind"`
+	Where    string `json:"where,omitempty"`
+	Do       string `json:"do,omitempty"`
+	Before   string `json:"before"`
+	Answered bool   `json:"answered"`
+	// Energy is what it can store, in joules; 0 when not known.
+	Energy float64 `json:"energy,omitempty"`
+	// Discharge is the time in seconds to 50 V through its bleeder; 0 when
+	// there is none or it is not known.
+	Discharge float64 `json:"discharge,omitempty"`
+}
+
+// Verdict is the judgement of one measurement.
+type Verdict struct {
+	Line        int           `json:"line"` // of the case file
+	At          string        `json:"at"`
+	Reading     string        `json:"reading"`
+	Value       float64       `json:"value"`
+	Unit        quantity.Unit `json:"unit"`
+	Uncertainty float64       `json:"expanded_uncertainty"`
+	Low         float64       `json:"low"`
+	High        float64       `json:"high"`
+	Source      string        `json:"limits_from"`
+	Word        string        `json:"verdict"`
+	Conformity  float64       `json:"probability_of_conformity"`
+	Limit       string        `json:"nearer_limit"`
+	Settle      string        `json:"would_settle_it,omitempty"`
+	Meter       string        `json:"meter"`
+	State       string        `json:"state,omitempty"`
+	verdict     metrology.Verdict
+}
+
+// Capacitor is the verdict on a capacitor that was measured by itself.
+type Capacitor struct {
+	Line      int      `json:"line"`
+	Part      string   `json:"part"`
+	Condition string   `json:"condition"`
+	Reasons   []string `json:"reasons"`
+	Missing   []string `json:"not_read,omitempty"`
+}
+
+// Dispute is two readings that do not go together.
+type Dispute struct {
+	Lines []int  `json:"lines"`
+	Text  string `json:"text"`
+}
+
+// Suspect is an item that may still be bad.
+type Suspect struct {
+	Name        string    `json:"name"`
+	Kind        string    `json:"kind"`
+	In          string    `json:"in,omitempty"` // the block it is in
+	Probability float64   `json:"probability"`
+	Mode        string    `json:"most_likely_mode"`
+	For         []Support `json:"for,omitempty"`
+	Against     []Support `json:"against,omitempty"`
+}
+
+// Support is a reading that speaks for or against a suspect.
+type Support struct {
+	Line int    `json:"line"`
+	Text string `json:"text"`
+	// Ratio is how many times better (above 1) or worse (below 1) the suspect
+	// foretells the reading than no knowledge at all would.
+	Ratio float64 `json:"ratio"`
+}
+
+// FaultSet is a set of items that together explain what was read.
+type FaultSet struct {
+	Items       []string `json:"items"`
+	Probability float64  `json:"probability"`
+}
+
+// Replaced is an item that was replaced or mended.
+type Replaced struct {
+	Name string `json:"name"`
+	// Needed is the probability that it was bad.
+	Needed float64 `json:"probability_it_was_bad"`
+}
+
+// Search says how thoroughly sets of faults were weighed.
+type Search struct {
+	Sets    int     `json:"sets_weighed"`
+	Largest int     `json:"largest_set"`
+	Exact   bool    `json:"exact"`
+	LeftOut float64 `json:"at_most_left_out"`
+	Items   int     `json:"items"`
+	// Unplaced counts parts of the sheet that no block, rail or net uses.
+	Unplaced int `json:"parts_not_placed,omitempty"`
+}
+
+// Advice is the one thing to do next.
+type Advice struct {
+	Do    string `json:"do"` // "answer hazards", "test", "replace", "prove", "look beyond", "record a symptom"
+	What  string `json:"what,omitempty"`
+	Why   string `json:"why"`
+	First string `json:"first,omitempty"` // what must be done before
+}
+
+// Proposal is a test that could be made next.
+type Proposal struct {
+	Test    string  `json:"test"`
+	At      string  `json:"at,omitempty"`
+	Where   string  `json:"where,omitempty"`
+	Bits    float64 `json:"bits"`
+	Minutes float64 `json:"minutes"`
+	// Saves is the expected saving in minutes against repair by replacement
+	// straight away; negative when the test costs more than it saves.
+	Saves   float64   `json:"minutes_saved"`
+	Answers []Meaning `json:"answers"`
+}
+
+// Meaning is what one answer of a test would mean.
+type Meaning struct {
+	Answer string  `json:"answer"`
+	Chance float64 `json:"chance"`
+	// Then are the leading suspects after that answer.
+	Then []FaultSet `json:"then"`
+}
+
+// Guard is what to make sure of before an item is swapped.
+type Guard struct {
+	Item   string  `json:"item"`
+	Points []Shown `json:"points"`
+	Proves string  `json:"the_swap_would_prove"`
+}
+
+// Shown is one point of a guard: whether it was shown, and by which entry.
+type Shown struct {
+	What string `json:"what"` // "input clock good"
+	// Yes, no, or not yet: "shown", "shown otherwise", "not shown".
+	Word string `json:"word"`
+	Line int    `json:"line,omitempty"`
+}
+
+// Replacement is repair by replacement alone.
+type Replacement struct {
+	Order   []string `json:"order"`
+	Minutes float64  `json:"expected_minutes"`
+}
+
+// Proof is how far the repair is proved.
+type Proof struct {
+	Assessment soak.Assessment  `json:"-"`
+	Sure       float64          `json:"sure"`
+	Prior      float64          `json:"repair_right"`
+	PriorFrom  string           `json:"repair_right_from"`
+	Repaired   bool             `json:"repaired"`
+	Survival   float64          `json:"chance_an_unrepaired_unit_had_survived"`
+	Fixed      float64          `json:"probability_fixed"`
+	Needs      []Need           `json:"needs"`
+	Starts     *soak.StartProof `json:"-"`
+	Failures   int              `json:"failures_before_repair"`
+	Clean      float64          `json:"clean_seconds_since"`
+	Law        string           `json:"law"`
+	Cautions   []string         `json:"cautions,omitempty"`
+	OneMore    float64          `json:"one_more_failure_before_repair_would_save"` // s
+}
+
+// Need is the further running for a level of sureness.
+type Need struct {
+	Level float64 `json:"level"`
+	// Further is the running still needed, in seconds; +Inf becomes −1 in JSON.
+	Further float64 `json:"further_seconds"`
+}
+
+// Unused is an entry that could not be used in reasoning, with the reason.
+type Unused struct {
+	Line int    `json:"line"`
+	Why  string `json:"why"`
+}

@@ -1,0 +1,276 @@
+package findings
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"halfsplit/diagnosis"
+	"halfsplit/flow"
+)
+
+// weigh runs the diagnosis and fills in suspects and explanations.
+func (w *work) weigh(ctx context.Context) error {
+	w.problem = diagnosis.Problem{Items: len(w.model.Items), Undescribed: undescribed, Model: w.evidence}
+	for _, c := range w.model.Candidates {
+		w.problem.Faults = append(w.problem.Faults, diagnosis.Fault{Item: c.Item, Prior: c.Prior})
+	}
+	p, err := diagnosis.Search(ctx, w.problem, diagnosis.Limits{})
+	if err != nil {
+		return err
+	}
+	w.report.Search = Search{Exact: p.Exact, LeftOut: p.LeftOut, Items: len(w.model.Items), Largest: len(p.BySize) - 1, Unplaced: w.unplaced()}
+	for _, n := range p.BySize {
+		w.report.Search.Sets += n
+	}
+	w.explanations = p.Explanations(&w.problem)
+	w.replacedItems()
+	w.explanations = w.remaining(w.explanations)
+	w.report.Beyond = 0
+	for _, e := range w.explanations {
+		switch {
+		case e.Undescribed:
+			w.report.Beyond = e.Probability
+		case len(e.Items) == 0:
+			w.report.Clear = e.Probability
+		}
+	}
+	w.suspects()
+	for _, e := range w.explanations {
+		if e.Probability < 0.005 || len(w.report.Sets) == 8 {
+			break
+		}
+		w.report.Sets = append(w.report.Sets, w.faultSet(e))
+	}
+	return nil
+}
+
+// unplaced counts the parts that are no suspects because nothing places them.
+func (w *work) unplaced() int {
+	count := 0
+	for i := range w.sheet.Parts {
+		if _, ok := w.model.Item(w.sheet.Parts[i].Name.Text); !ok {
+			count++
+		}
+	}
+	for _, circuit := range w.sheet.Circuits.All() {
+		for i := range circuit.Parts {
+			if _, ok := w.model.Item(circuit.Parts[i].Name.Text); !ok {
+				count++
+			}
+		}
+	}
+	return count
+}
+
+// replacedItems reports how likely each replaced item was bad.
+func (w *work) replacedItems() {
+	suspicion := diagnosis.Suspicion(w.explanations, len(w.model.Items))
+	for _, item := range w.replaced {
+		w.report.Replaced = append(w.report.Replaced, Replaced{Name: w.model.Items[item].Name, Needed: suspicion[item]})
+	}
+}
+
+// remaining takes the replaced items out of the explanations and joins those
+// that then are the same.
+func (w *work) remaining(explanations []diagnosis.Explanation) []diagnosis.Explanation {
+	if len(w.replaced) == 0 {
+		return explanations
+	}
+	var left []diagnosis.Explanation
+	for _, e := range explanations {
+		e.Items = slices.DeleteFunc(slices.Clone(e.Items), func(i int) bool { return contains(w.replaced, i) })
+		e.Ways = slices.Clone(e.Ways)
+		for i := range e.Ways {
+			e.Ways[i].Faults = slices.DeleteFunc(slices.Clone(e.Ways[i].Faults), func(f int) bool {
+				return contains(w.replaced, w.model.Candidates[f].Item)
+			})
+		}
+		same := slices.IndexFunc(left, func(o diagnosis.Explanation) bool {
+			return o.Undescribed == e.Undescribed && slices.Equal(o.Items, e.Items)
+		})
+		if same < 0 {
+			left = append(left, e)
+			continue
+		}
+		left[same].Probability += e.Probability
+		left[same].Ways = append(left[same].Ways, e.Ways...)
+	}
+	slices.SortStableFunc(left, func(a, b diagnosis.Explanation) int {
+		switch {
+		case a.Probability > b.Probability:
+			return -1
+		case a.Probability < b.Probability:
+			return 1
+		}
+		return 0
+	})
+	return left
+}
+
+func (w *work) faultSet(e diagnosis.Explanation) FaultSet {
+	set := FaultSet{Probability: e.Probability, Items: []string{}}
+	switch {
+	case e.Undescribed:
+		set.Items = append(set.Items, "something not described")
+	case len(e.Items) == 0:
+		set.Items = append(set.Items, "nothing wrong")
+	}
+	for _, i := range e.Items {
+		set.Items = append(set.Items, w.model.Items[i].Name)
+	}
+	return set
+}
+
+// leastSuspicion is the probability below which an item is not listed.
+const leastSuspicion = 0.003
+
+// suspects lists the items by how likely each is part of the explanation.
+func (w *work) suspects() {
+	suspicion := diagnosis.Suspicion(w.explanations, len(w.model.Items))
+	order := make([]int, len(suspicion))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case suspicion[a] > suspicion[b]:
+			return -1
+		case suspicion[a] < suspicion[b]:
+			return 1
+		}
+		return 0
+	})
+	w.report.Suspects = []Suspect{}
+	for _, i := range order {
+		if suspicion[i] < leastSuspicion || len(w.report.Suspects) == 12 {
+			break
+		}
+		item := w.model.Items[i]
+		s := Suspect{Name: item.Name, Kind: item.Kind.Name, Probability: suspicion[i]}
+		if item.Block != "" && item.Block != item.Name {
+			s.In = item.Block
+		}
+		fault := w.likeliestFault(i)
+		if fault >= 0 {
+			s.Mode = w.model.Candidates[fault].Name
+			s.For, s.Against = w.reasons(fault)
+		}
+		w.report.Suspects = append(w.report.Suspects, s)
+	}
+}
+
+// likeliestFault gives the way in which an item is most likely bad, or −1.
+func (w *work) likeliestFault(item int) int {
+	weights := map[int]float64{}
+	best, most := -1, 0.0
+	for _, e := range w.explanations {
+		for _, way := range e.Ways {
+			for _, f := range way.Faults {
+				if w.model.Candidates[f].Item == item {
+					weights[f] += way.Probability
+					if weights[f] > most {
+						best, most = f, weights[f]
+					}
+				}
+			}
+		}
+	}
+	return best
+}
+
+// reasons lists the readings that speak most for and against a fault.
+func (w *work) reasons(fault int) (pro, contra []Support) {
+	support := w.evidence.Support([]int{fault})
+	for n, s := range support {
+		o := &w.observations[n]
+		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(s)}
+		switch {
+		case s > math.Log(1.25):
+			pro = append(pro, r)
+		case s < -math.Log(1.25):
+			contra = append(contra, r)
+		}
+	}
+	const most = 3
+	slices.SortStableFunc(pro, func(a, b Support) int { return ratioOrder(b.Ratio, a.Ratio) })
+	slices.SortStableFunc(contra, func(a, b Support) int { return ratioOrder(a.Ratio, b.Ratio) })
+	return pro[:min(most, len(pro))], contra[:min(most, len(contra))]
+}
+
+func ratioOrder(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// surprising is the chance relative to the best foreseeable below which a
+// reading does not fit the best explanation.
+const surprising = 0.15
+
+// disputes reports readings that do not go together: at the same place in the
+// same state, at the same place in different states, and readings that the
+// best explanation does not fit.
+func (w *work) disputes() {
+	for j := range w.observations {
+		b := &w.observations[j]
+		for i := range j {
+			a := &w.observations[i]
+			if a.place.name != b.place.name || a.epoch != b.epoch || !opposed(a.good, b.good) {
+				continue
+			}
+			lines := []int{a.entry.Place.Line, b.entry.Place.Line}
+			if sameScene(&a.scene, &b.scene) && sceneText(a.entry) == sceneText(b.entry) {
+				w.report.Disputes = append(w.report.Disputes, Dispute{lines, fmt.Sprintf(
+					"%s, and %s, in the same state: one of the two is misread, or the fault comes and goes; read again", a.text, b.text)})
+				continue
+			}
+			w.report.Disputes = append(w.report.Disputes, Dispute{lines, fmt.Sprintf(
+				"%s, but %s: it depends on the state; look for what warmth, load or movement changes", a.text, b.text)})
+		}
+	}
+	w.unfit()
+}
+
+func opposed(a, b float64) bool {
+	return (a >= 0.8 && b <= 0.2) || (a <= 0.2 && b >= 0.8)
+}
+
+func sameScene(a, b *flow.Scene) bool { return fmt.Sprint(*a) == fmt.Sprint(*b) }
+
+// unfit reports the readings that the best explanation does not foretell.
+func (w *work) unfit() {
+	if len(w.explanations) == 0 || w.explanations[0].Undescribed || len(w.explanations[0].Ways) == 0 || len(w.replaced) > 0 {
+		return
+	}
+	best := w.explanations[0]
+	support := w.evidence.Support(best.Ways[0].Faults)
+	for n, s := range support {
+		if s < math.Log(surprising) {
+			o := &w.observations[n]
+			w.report.Disputes = append(w.report.Disputes, Dispute{[]int{o.entry.Place.Line}, fmt.Sprintf(
+				"%s does not fit the best explanation (%s): read it again, or expect a second fault", o.text, list(w.faultSet(best).Items))})
+		}
+	}
+}
+
+// list joins names as in a sentence.
+func list(names []string) string {
+	text := ""
+	for i, name := range names {
+		switch {
+		case i == 0:
+		case i == len(names)-1:
+			text += " and "
+		default:
+			text += ", "
+		}
+		text += name
+	}
+	return text
+}

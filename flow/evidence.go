@@ -1,0 +1,348 @@
+package flow
+
+import (
+	"math"
+	"sync"
+
+	"halfsplit/signal"
+)
+
+// Reading is what was read on a net.
+type Reading struct {
+	Net        int
+	Likelihood signal.Likelihood
+	// Fitful marks a signal that comes and goes by itself; the likelihood is
+	// then not used.
+	Fitful bool
+}
+
+// Cause is one thing that a check may be about: an item that is bad in any
+// way, or a net in a state.
+type Cause struct {
+	Item int // −1 when it is about a net
+	Mode string
+	Net  int
+	// State is the net's state; NotGood means any but good.
+	State   signal.State
+	NotGood bool
+}
+
+// Row is one line of a check's cause–effect table: when the cause holds, each
+// answer has the given chance.
+type Row struct {
+	Cause  Cause
+	Chance []float64
+}
+
+// Check is an observation that follows from faults by a table rather than by
+// signal flow: what a self-test prints, what a lamp blinks.
+type Check struct {
+	Rows      []Row
+	Otherwise []float64 // the chance of each answer when no cause holds
+}
+
+// CheckReading is the answer that a check gave.
+type CheckReading struct {
+	Check  *Check
+	Answer int
+}
+
+// PartReading is what a test of one item said: the chance of that result for
+// a healthy item, and for each of the item's modes in the order of its kind's
+// Modes.
+type PartReading struct {
+	Item    int
+	Healthy float64
+	Modes   []float64
+}
+
+// Evidence is all that was read, scene by scene. It is a diagnosis.Model.
+type Evidence struct {
+	model  *Model
+	scenes []sceneEvidence
+	parts  []PartReading
+	order  []item
+	byKey  map[string]int
+	pool   sync.Pool
+}
+
+type sceneEvidence struct {
+	scene    Scene
+	readings []Reading
+	checks   []CheckReading
+}
+
+// item says where one piece of evidence is kept, in the order of arrival.
+type item struct {
+	kind         byte // 'r' reading, 'c' check, 'p' part
+	scene, index int
+}
+
+// NewEvidence starts with nothing read.
+func (m *Model) NewEvidence() *Evidence {
+	e := &Evidence{model: m, byKey: map[string]int{}}
+	e.pool.New = func() any { return m.NewState() }
+	return e
+}
+
+func (e *Evidence) at(scene Scene) (int, *sceneEvidence) {
+	key := scene.key()
+	i, ok := e.byKey[key]
+	if !ok {
+		i = len(e.scenes)
+		e.byKey[key] = i
+		e.scenes = append(e.scenes, sceneEvidence{scene: scene})
+	}
+	return i, &e.scenes[i]
+}
+
+// Read adds a reading of a net.
+func (e *Evidence) Read(scene Scene, r Reading) {
+	i, at := e.at(scene)
+	e.order = append(e.order, item{'r', i, len(at.readings)})
+	at.readings = append(at.readings, r)
+}
+
+// Checked adds the answer of a check.
+func (e *Evidence) Checked(scene Scene, r CheckReading) {
+	i, at := e.at(scene)
+	e.order = append(e.order, item{'c', i, len(at.checks)})
+	at.checks = append(at.checks, r)
+}
+
+// Tested adds the result of a test of an item. A test of an item after it was
+// replaced speaks of the new one and must not be added.
+func (e *Evidence) Tested(r PartReading) {
+	e.order = append(e.order, item{'p', 0, len(e.parts)})
+	e.parts = append(e.parts, r)
+}
+
+// Pieces is the number of pieces of evidence: readings, checks, part tests.
+func (e *Evidence) Pieces() int { return len(e.order) }
+
+// LogLikelihood implements diagnosis.Model.
+func (e *Evidence) LogLikelihood(faults []int) float64 {
+	state := e.pool.Get().(*State)
+	defer e.pool.Put(state)
+	sum := 0.0
+	for i := range e.parts {
+		sum += math.Log(e.parts[i].chance(e.model, faults))
+	}
+	for i := range e.scenes {
+		sum += e.scenes[i].log(state, faults)
+	}
+	return sum
+}
+
+// chance is the chance of the result under the faults.
+func (r *PartReading) chance(m *Model, faults []int) float64 {
+	for _, f := range faults {
+		c := &m.Candidates[f]
+		if c.Item != r.Item {
+			continue
+		}
+		for i := range m.Items[c.Item].Kind.Modes {
+			if m.Items[c.Item].Kind.Modes[i].Name == c.Mode.Name {
+				return r.Modes[i]
+			}
+		}
+	}
+	return r.Healthy
+}
+
+// pattern is one way in which the conditional faults of a set show or hide.
+type pattern struct {
+	weight  float64
+	showing []int
+}
+
+// patterns lists the ways in which the faults may show in the scene. A fault
+// that is always there shows in all of them.
+func (m *Model) patterns(faults []int, scene *Scene) []pattern {
+	ways := []pattern{{weight: 1}}
+	for _, f := range faults {
+		p := scene.active(&m.Candidates[f])
+		if p >= 1 {
+			for i := range ways {
+				ways[i].showing = append(ways[i].showing, f)
+			}
+			continue
+		}
+		for i, n := 0, len(ways); i < n; i++ {
+			hidden := pattern{weight: ways[i].weight * (1 - p), showing: append([]int(nil), ways[i].showing...)}
+			ways = append(ways, hidden)
+			ways[i].weight *= p
+			ways[i].showing = append(ways[i].showing, f)
+		}
+	}
+	return ways
+}
+
+// log is ln of the chance of everything read in the scene.
+func (e *sceneEvidence) log(state *State, faults []int) float64 {
+	sum := 0.0
+	for _, way := range state.model.patterns(faults, &e.scene) {
+		state.Foretell(way.showing, &e.scene)
+		sum += way.weight * e.chance(state, way.showing)
+	}
+	for i := range e.readings {
+		if e.readings[i].Fitful {
+			sum *= e.fitful(state, faults, e.readings[i].Net)
+		}
+	}
+	return math.Log(sum)
+}
+
+// chance is the chance of what was read in the scene when the state has been
+// foretold.
+func (e *sceneEvidence) chance(state *State, showing []int) float64 {
+	p := 1.0
+	for i := range e.readings {
+		if r := &e.readings[i]; !r.Fitful {
+			p *= r.Likelihood.Of(&state.Nets[r.Net])
+		}
+	}
+	for i := range e.checks {
+		p *= e.checks[i].Check.Answers(state, showing)[e.checks[i].Answer]
+	}
+	return p
+}
+
+// fitful is the chance of a signal that comes and goes: it takes a fault that
+// does, and that reaches the net.
+func (e *sceneEvidence) fitful(state *State, faults []int, net int) float64 {
+	m := state.model
+	var steady []int
+	for _, f := range faults {
+		if e.scene.active(&m.Candidates[f]) >= 1 {
+			steady = append(steady, f)
+		}
+	}
+	state.Foretell(faults, &e.scene)
+	bad := state.Nets[net].Bad()
+	state.Foretell(steady, &e.scene)
+	return signal.Slip + (1-signal.Slip)*bad*state.Nets[net][signal.Good]
+}
+
+// Answers gives the chance of each answer when the state has been foretold:
+// the average over the causes that hold, each weighed by how surely it holds;
+// what is left goes to Otherwise.
+func (c *Check) Answers(state *State, showing []int) []float64 {
+	answers := make([]float64, len(c.Otherwise))
+	left, total := 1.0, 0.0
+	for i := range c.Rows {
+		holds := c.Rows[i].Cause.holds(state, showing)
+		if holds == 0 {
+			continue
+		}
+		left *= 1 - holds
+		total += holds
+		for a, p := range c.Rows[i].Chance {
+			answers[a] += holds * p
+		}
+	}
+	for a := range answers {
+		if total > 0 {
+			answers[a] *= (1 - left) / total
+		}
+		answers[a] += left * c.Otherwise[a]
+		answers[a] = (1-signal.Slip)*answers[a] + signal.Slip/float64(len(answers))
+	}
+	return answers
+}
+
+// holds is how surely the cause holds.
+func (c *Cause) holds(state *State, showing []int) float64 {
+	if c.Item < 0 {
+		if c.NotGood {
+			return state.Nets[c.Net].Bad()
+		}
+		return state.Nets[c.Net][c.State]
+	}
+	for _, f := range showing {
+		k := &state.model.Candidates[f]
+		if k.Item == c.Item && (c.Mode == "" || c.Mode == k.Mode.Name) {
+			return 1
+		}
+	}
+	return 0
+}
+
+// Undescribed implements diagnosis.Model: with a fault of which the model knows
+// nothing, every net is as likely good as not, a check may give any answer,
+// and parts test good.
+func (e *Evidence) Undescribed() float64 {
+	agnostic := signal.Agnostic()
+	sum := 0.0
+	for i := range e.parts {
+		sum += math.Log(e.parts[i].Healthy)
+	}
+	for _, scene := range e.scenes {
+		for i := range scene.readings {
+			if r := &scene.readings[i]; r.Fitful {
+				sum += math.Log(0.25)
+			} else {
+				sum += math.Log(r.Likelihood.Of(&agnostic))
+			}
+		}
+		for _, c := range scene.checks {
+			sum -= math.Log(float64(len(c.Check.Otherwise)))
+		}
+	}
+	return sum
+}
+
+// Support tells, for each piece of evidence in the order in which it was added,
+// how much better (above 0) or worse (below 0) the faults foretell it than no
+// knowledge at all would: the natural logarithm of the ratio.
+func (e *Evidence) Support(faults []int) []float64 {
+	state := e.pool.Get().(*State)
+	defer e.pool.Put(state)
+	support := make([]float64, len(e.order))
+	for n, at := range e.order {
+		alone := Evidence{model: e.model}
+		switch at.kind {
+		case 'p':
+			alone.parts = e.parts[at.index : at.index+1]
+		case 'r':
+			alone.scenes = []sceneEvidence{{scene: e.scenes[at.scene].scene, readings: e.scenes[at.scene].readings[at.index : at.index+1]}}
+		case 'c':
+			alone.scenes = []sceneEvidence{{scene: e.scenes[at.scene].scene, checks: e.scenes[at.scene].checks[at.index : at.index+1]}}
+		}
+		for i := range alone.parts {
+			support[n] += math.Log(alone.parts[i].chance(e.model, faults))
+		}
+		for i := range alone.scenes {
+			support[n] += alone.scenes[i].log(state, faults)
+		}
+		support[n] -= alone.Undescribed()
+	}
+	return support
+}
+
+// Ceiling implements diagnosis.Model.
+func (e *Evidence) Ceiling() float64 {
+	sum := 0.0
+	for i := range e.parts {
+		best := e.parts[i].Healthy
+		for _, p := range e.parts[i].Modes {
+			best = math.Max(best, p)
+		}
+		sum += math.Log(best)
+	}
+	for _, scene := range e.scenes {
+		for i := range scene.readings {
+			if r := &scene.readings[i]; !r.Fitful {
+				sum += math.Log(r.Likelihood.Best())
+			}
+		}
+		for _, c := range scene.checks {
+			best := c.Check.Otherwise[c.Answer]
+			for _, row := range c.Check.Rows {
+				best = math.Max(best, row.Chance[c.Answer])
+			}
+			sum += math.Log((1-signal.Slip)*best + signal.Slip/float64(len(c.Check.Otherwise)))
+		}
+	}
+	return sum
+}

@@ -1,0 +1,278 @@
+package flow
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"halfsplit/fault"
+)
+
+// Item is something that can be bad and be replaced or mended.
+type Item struct {
+	Name  string
+	Kind  fault.Kind
+	Block string // the block it is, or is in; empty for a shunt
+	Net   string // the net a shunt lies across, else empty
+	Rest  bool   // stands for whatever else is in the block
+}
+
+// Candidate is one way in which one item can be bad. Candidates are numbered;
+// the numbers are those of diagnosis.Problem.Faults.
+type Candidate struct {
+	Item  int
+	Mode  fault.Mode
+	Name  string // the mode's name, with the output it concerns
+	Prior float64
+	block int // −1 for a shunt
+	only  int // the one output concerned, −1 for all
+	net   int // the net a shunt lies across
+}
+
+// Model is a compiled description.
+type Model struct {
+	Items      []Item
+	Candidates []Candidate
+	nets       []string
+	number     map[string]int
+	blocks     []block
+	drivers    [][]driver // for each net
+	readers    [][]int    // blocks for each net
+	itemNumber map[string]int
+}
+
+type block struct {
+	name                      string
+	follow                    fault.Follow
+	inputs, supplies, outputs []int
+}
+
+type driver struct{ block, output int }
+
+// Compile checks a description and prepares it. Every net that is read must
+// be driven by a block or be a source.
+func Compile(d Description) (*Model, error) {
+	m := &Model{number: map[string]int{}, itemNumber: map[string]int{}}
+	for _, s := range d.Sources {
+		name := s.Name
+		if name == "" {
+			name = s.Net
+		}
+		m.addBlock(Block{Name: name, Kind: s.Kind, Outputs: []string{s.Net}, Odds: s.Odds})
+	}
+	for _, b := range d.Blocks {
+		if len(b.Outputs) == 0 {
+			return nil, fmt.Errorf("block %q has no output", b.Name)
+		}
+		m.addBlock(b)
+	}
+	for _, s := range d.Shunts {
+		m.addShunt(s)
+	}
+	m.connect()
+	for n, drivers := range m.drivers {
+		if len(drivers) == 0 {
+			return nil, fmt.Errorf("nothing drives %q: no block has it as an output and it is not a source", m.nets[n])
+		}
+	}
+	seen := map[string]bool{}
+	for _, item := range m.Items {
+		if seen[item.Name] {
+			return nil, fmt.Errorf("two items are called %q", item.Name)
+		}
+		seen[item.Name] = true
+	}
+	m.setPriors()
+	return m, nil
+}
+
+// net gives the number of a net, made on first use.
+func (m *Model) net(name string) int {
+	n, ok := m.number[name]
+	if !ok {
+		n = len(m.nets)
+		m.number[name] = n
+		m.nets = append(m.nets, name)
+	}
+	return n
+}
+
+func (m *Model) netNumbers(names []string) []int {
+	numbers := make([]int, len(names))
+	for i, name := range names {
+		numbers[i] = m.net(name)
+	}
+	return numbers
+}
+
+func (m *Model) addBlock(b Block) {
+	number := len(m.blocks)
+	m.blocks = append(m.blocks, block{
+		name: b.Name, follow: b.Kind.Follow,
+		inputs: m.netNumbers(b.Inputs), supplies: m.netNumbers(b.Supplies), outputs: m.netNumbers(b.Outputs),
+	})
+	for _, part := range b.Parts {
+		item := m.addItem(Item{Name: part.Name, Kind: part.Kind, Block: b.Name})
+		m.addModes(item, number, -1, odds(part.Kind, part.Odds))
+	}
+	share := odds(b.Kind, b.Odds)
+	name := b.Name
+	if len(b.Parts) > 0 {
+		share *= elsewhere
+		name = "rest of " + b.Name
+	}
+	item := m.addItem(Item{Name: name, Kind: b.Kind, Block: b.Name, Rest: len(b.Parts) > 0})
+	m.addModes(item, number, -1, share)
+}
+
+func (m *Model) addShunt(s Shunt) {
+	item := m.addItem(Item{Name: s.Part.Name, Kind: s.Part.Kind, Net: s.Net})
+	m.addModes(item, -1, m.net(s.Net), odds(s.Part.Kind, s.Part.Odds))
+}
+
+func (m *Model) addItem(item Item) int {
+	m.Items = append(m.Items, item)
+	m.itemNumber[item.Name] = len(m.Items) - 1
+	return len(m.Items) - 1
+}
+
+func odds(kind fault.Kind, factor float64) float64 {
+	if factor == 0 {
+		return kind.Odds
+	}
+	return kind.Odds * factor
+}
+
+// mostOutputs is the number of outputs up to which each may be bad alone.
+const mostOutputs = 16
+
+// addModes enters the candidates of an item; Prior holds the unscaled odds for
+// now. In a chip with several outputs, a mode of "output …" is either all of
+// them or one alone.
+func (m *Model) addModes(item, blockNumber, net int, share float64) {
+	for _, mode := range m.Items[item].Kind.Modes {
+		c := Candidate{Item: item, Mode: mode, Name: mode.Name, Prior: share * mode.Share, block: blockNumber, only: -1, net: net}
+		outputs := 0
+		if blockNumber >= 0 && strings.HasPrefix(mode.Name, "output") {
+			outputs = len(m.blocks[blockNumber].outputs)
+		}
+		if outputs < 2 || outputs > mostOutputs {
+			m.Candidates = append(m.Candidates, c)
+			continue
+		}
+		all := c
+		all.Name, all.Prior = strings.Replace(mode.Name, "output", "all outputs", 1), c.Prior/2
+		m.Candidates = append(m.Candidates, all)
+		for i, out := range m.blocks[blockNumber].outputs {
+			one := c
+			one.only, one.Prior = i, c.Prior/2/float64(outputs)
+			one.Name = strings.Replace(mode.Name, "output", "output "+m.nets[out], 1)
+			m.Candidates = append(m.Candidates, one)
+		}
+	}
+}
+
+// connect records who drives and who reads each net.
+func (m *Model) connect() {
+	m.drivers = make([][]driver, len(m.nets))
+	m.readers = make([][]int, len(m.nets))
+	for b := range m.blocks {
+		for i, n := range m.blocks[b].outputs {
+			m.drivers[n] = append(m.drivers[n], driver{b, i})
+		}
+		for _, n := range slices.Concat(m.blocks[b].inputs, m.blocks[b].supplies) {
+			if !slices.Contains(m.readers[n], b) {
+				m.readers[n] = append(m.readers[n], b)
+			}
+		}
+	}
+}
+
+// setPriors turns odds into probabilities.
+func (m *Model) setPriors() {
+	sum := make([]float64, len(m.Items))
+	total := 0.0
+	for _, c := range m.Candidates {
+		sum[c.Item] += c.Prior
+		total += c.Prior
+	}
+	for i := range m.Candidates {
+		c := &m.Candidates[i]
+		scale := expectedBad / total
+		if prior := sum[c.Item] * scale; prior > mostPrior {
+			scale *= mostPrior / prior
+		}
+		c.Prior *= scale
+	}
+}
+
+// Nets lists the names of all nets.
+func (m *Model) Nets() []string { return m.nets }
+
+// Net gives the number of a net; false when there is none of that name.
+func (m *Model) Net(name string) (int, bool) {
+	n, ok := m.number[name]
+	return n, ok
+}
+
+// Item gives the number of an item; false when there is none of that name.
+// The name of a block whose parts are listed gives the item that stands for
+// the rest of it.
+func (m *Model) Item(name string) (int, bool) {
+	if i, ok := m.itemNumber[name]; ok {
+		return i, true
+	}
+	i, ok := m.itemNumber["rest of "+name]
+	return i, ok
+}
+
+// Around tells what surrounds an item: the nets that feed it, the rails it
+// lives on, and the nets it drives (for a shunt, the net it lies across).
+func (m *Model) Around(item int) (inputs, supplies, outputs []string) {
+	it := m.Items[item]
+	if it.Block == "" {
+		return nil, nil, []string{it.Net}
+	}
+	for _, b := range m.blocks {
+		if b.name == it.Block {
+			return m.names(b.inputs), m.names(b.supplies), m.names(b.outputs)
+		}
+	}
+	return nil, nil, nil
+}
+
+func (m *Model) names(nets []int) []string {
+	names := make([]string, len(nets))
+	for i, n := range nets {
+		names[i] = m.nets[n]
+	}
+	return names
+}
+
+// Block gives the number of a block; false when there is none of that name.
+func (m *Model) Block(name string) (int, bool) {
+	i := slices.IndexFunc(m.blocks, func(b block) bool { return b.name == name })
+	return i, i >= 0
+}
+
+// ItemsOf lists the items that are a block or are in it.
+func (m *Model) ItemsOf(blockName string) []int {
+	var items []int
+	for i, item := range m.Items {
+		if item.Block == blockName {
+			items = append(items, i)
+		}
+	}
+	return items
+}
+
+// Digital reports whether a net is made by something that decides: logic,
+// memory, a processor.
+func (m *Model) Digital(net int) bool {
+	for _, d := range m.drivers[net] {
+		if m.blocks[d.block].follow == fault.Decides {
+			return true
+		}
+	}
+	return false
+}

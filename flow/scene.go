@@ -1,0 +1,80 @@
+package flow
+
+import (
+	"fmt"
+	"slices"
+
+	"halfsplit/fault"
+)
+
+// Answer is yes, no, or not known.
+type Answer int
+
+// The answers; the zero value is Unknown.
+const (
+	Unknown Answer = iota
+	Yes
+	No
+)
+
+// Scene is the state of the unit at the time of a reading. The numbers are of
+// items, except where said otherwise.
+type Scene struct {
+	Warm        Answer
+	Replaced    []int // items replaced or mended before
+	Lifted      []int // parts lifted or disconnected
+	Without     []int // blocks pulled or disconnected (numbers of blocks)
+	Chilled     []int // with cold spray
+	Heated      []int
+	Pressed     []int // pressed, tapped, wiggled, reseated
+	Piggybacked []int // a good chip pressed on top
+	Injected    []int // nets fed with a known good signal
+}
+
+// key names the scene, so that readings taken in the same one are known to
+// belong together.
+func (s *Scene) key() string {
+	return fmt.Sprint(s.Warm, s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected)
+}
+
+// chances of a conditional mode showing, by what is known of the condition.
+// Common practice, no source.
+const (
+	shows        = 0.93 // the condition is met
+	hides        = 0.06 // it is not met
+	asFound      = 0.6  // not known, and the unit misbehaved at some time
+	whenDisturbd = 0.5  // while somebody presses on it
+)
+
+// active is the chance that the mode of an item shows in the scene.
+func (s *Scene) active(c *Candidate) float64 {
+	chilled, heated := slices.Contains(s.Chilled, c.Item), slices.Contains(s.Heated, c.Item)
+	switch c.Mode.When {
+	case fault.WhenWarm:
+		switch {
+		case chilled:
+			return hides
+		case heated || s.Warm == Yes:
+			return shows
+		case s.Warm == No:
+			return hides
+		}
+		return asFound
+	case fault.WhenCold:
+		switch {
+		case chilled:
+			return shows
+		case heated || s.Warm == Yes:
+			return hides
+		case s.Warm == No:
+			return shows
+		}
+		return asFound
+	case fault.WhenMoved:
+		if slices.Contains(s.Pressed, c.Item) {
+			return whenDisturbd
+		}
+		return asFound
+	}
+	return 1
+}

@@ -1,0 +1,161 @@
+package flow
+
+import (
+	"halfsplit/signal"
+)
+
+// Test is something that could be done next. Exactly one of the fields that
+// say what it is about is used, by Kind.
+type Test struct {
+	Kind  TestKind
+	Net   int // Probe, and where the effect of Condition or Replace is looked for
+	Item  int // Measure, Condition, Replace
+	Check *Check
+	Scene Scene // the state of the unit while the test is made
+}
+
+// TestKind tells tests apart.
+type TestKind int
+
+// The kinds of test.
+const (
+	Probe     TestKind = iota // read a net: the answers are the signal states
+	Measure                   // test an item out of circuit: bad, good
+	Condition                 // change the scene (chill, press, piggyback …) and read a net: right, still wrong
+	Replace                   // replace an item and read a net: right, still wrong
+	Ask                       // make a check: its answers
+)
+
+// falseAlarm is the chance that a good item tests bad out of circuit. Common
+// practice, no source.
+const falseAlarm = 0.03
+
+// Answers is the number of answers the test can give.
+func (t *Test) Answers() int {
+	switch t.Kind {
+	case Probe:
+		return signal.States
+	case Ask:
+		return len(t.Check.Otherwise)
+	}
+	return 2
+}
+
+// Foreteller foretells the answers of tests under sets of faults, given what
+// was read so far. It is not safe for concurrent use.
+type Foreteller struct {
+	evidence *Evidence
+	state    *State
+	words    [signal.States]signal.Likelihood
+}
+
+// Foreteller makes one over the evidence as it stands.
+func (e *Evidence) Foreteller() *Foreteller {
+	return &Foreteller{evidence: e, state: e.model.NewState(), words: signal.Answers()}
+}
+
+// Chances gives the chance of each answer of each test, when exactly these
+// faults are present: chances[t][a]. A test in a scene in which something was
+// read before takes into account whether the faults showed then.
+func (f *Foreteller) Chances(tests []Test, faults []int) [][]float64 {
+	chances := make([][]float64, len(tests))
+	done := make([]bool, len(tests))
+	for i := range tests {
+		chances[i] = make([]float64, tests[i].Answers())
+		if tests[i].Kind == Measure {
+			f.measured(&tests[i], faults, chances[i])
+			done[i] = true
+		}
+	}
+	for i := range tests {
+		if done[i] {
+			continue
+		}
+		scene := &tests[i].Scene
+		key := scene.key()
+		ways := f.ways(faults, scene, key)
+		for _, way := range ways {
+			f.state.Foretell(way.showing, scene)
+			for j := i; j < len(tests); j++ {
+				if !done[j] && tests[j].Scene.key() == key {
+					f.add(&tests[j], way, chances[j])
+				}
+			}
+		}
+		for j := i; j < len(tests); j++ {
+			done[j] = done[j] || tests[j].Scene.key() == key
+		}
+	}
+	return chances
+}
+
+// ways are the patterns in which the faults may show, weighed by what was read
+// in the same scene.
+func (f *Foreteller) ways(faults []int, scene *Scene, key string) []pattern {
+	ways := f.evidence.model.patterns(faults, scene)
+	i, read := f.evidence.byKey[key]
+	if !read || len(ways) == 1 {
+		return ways
+	}
+	sum := 0.0
+	for w := range ways {
+		f.state.Foretell(ways[w].showing, scene)
+		ways[w].weight *= f.evidence.scenes[i].chance(f.state, ways[w].showing)
+		sum += ways[w].weight
+	}
+	for w := range ways {
+		ways[w].weight /= sum
+	}
+	return ways
+}
+
+// measured fills in the answers of a test of an item by itself: bad, good.
+func (f *Foreteller) measured(t *Test, faults []int, chances []float64) {
+	bad := falseAlarm
+	for _, i := range faults {
+		if c := &f.evidence.model.Candidates[i]; c.Item == t.Item {
+			bad = c.Mode.Shows
+		}
+	}
+	chances[0], chances[1] = bad, 1-bad
+}
+
+// add adds what one pattern gives for a test; the state has been foretold.
+func (f *Foreteller) add(t *Test, way pattern, chances []float64) {
+	switch t.Kind {
+	case Probe:
+		for a := range chances {
+			chances[a] += way.weight * f.words[a].Of(&f.state.Nets[t.Net])
+		}
+	case Condition, Replace:
+		right := (1-signal.Slip)*f.state.Nets[t.Net][signal.Good] + signal.Slip/2
+		chances[0] += way.weight * right
+		chances[1] += way.weight * (1 - right)
+	case Ask:
+		for a, p := range t.Check.Answers(f.state, way.showing) {
+			chances[a] += way.weight * p
+		}
+	}
+}
+
+// Undescribed gives the chance of each answer when the trouble is something
+// the model does not describe. A replaced or chilled item then changes nothing.
+func (f *Foreteller) Undescribed(t *Test) []float64 {
+	chances := make([]float64, t.Answers())
+	switch t.Kind {
+	case Probe:
+		agnostic := signal.Agnostic()
+		for a := range chances {
+			chances[a] = f.words[a].Of(&agnostic)
+		}
+	case Measure:
+		chances[0], chances[1] = falseAlarm, 1-falseAlarm
+	case Condition, Replace:
+		chances[0], chances[1] = signal.Slip/2, 1-signal.Slip/2
+	case Ask:
+		for a := range chances {
+			chances[a] = 1 / float64(len(chances))
+		}
+	}
+	return chances
+}

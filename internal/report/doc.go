@@ -1,0 +1,2 @@
+// Package report prints findings for people.
+package report
