@@ -165,7 +165,10 @@ func Minimal(sets [][]int) [][]int {
 func subset(small, large []int) bool {
 	i := 0
 	for _, x := range large {
-		if i < len(small) && small[i] == x {
+		if i == len(small) || x > small[i] {
+			break
+		}
+		if x == small[i] {
 			i++
 		}
 	}
@@ -181,17 +184,23 @@ func subset(small, large []int) bool {
 // many.
 //
 // One set is taken in after the other (Berge, Hypergraphs, 1989, chapter 2).
-// What shares a number with it stays; the rest grows by each of its numbers,
-// which is of use unless something that stayed is contained.
+// What shares a number with it stays; the rest grows by each number of it,
+// unless that would contain something that stays. Such a thing can share only
+// the one number with the set.
 func Conflicts(sets [][]int) [][]int {
 	hitting := [][]int{{}}
 	for _, set := range sets {
 		var stay, grow [][]int
+		sharing := map[int][][]int{} // what stays, by the only number it shares
 		for _, hit := range hitting {
-			if slices.ContainsFunc(set, func(x int) bool { return slices.Contains(hit, x) }) {
-				stay = append(stay, hit)
-			} else {
+			switch shared := common(hit, set); len(shared) {
+			case 0:
 				grow = append(grow, hit)
+			case 1:
+				sharing[shared[0]] = append(sharing[shared[0]], hit)
+				fallthrough
+			default:
+				stay = append(stay, hit)
 			}
 		}
 		hitting = stay
@@ -199,7 +208,7 @@ func Conflicts(sets [][]int) [][]int {
 			for _, x := range set {
 				grown := append(slices.Clone(hit), x)
 				slices.Sort(grown)
-				if !slices.ContainsFunc(stay, func(kept []int) bool { return subset(kept, grown) }) {
+				if !slices.ContainsFunc(sharing[x], func(kept []int) bool { return subset(kept, grown) }) {
 					hitting = append(hitting, grown)
 				}
 			}
@@ -212,4 +221,15 @@ func Conflicts(sets [][]int) [][]int {
 		return slices.Compare(a, b)
 	})
 	return hitting
+}
+
+// common lists the numbers that are in both sets.
+func common(a, b []int) []int {
+	var both []int
+	for _, x := range a {
+		if slices.Contains(b, x) {
+			both = append(both, x)
+		}
+	}
+	return both
 }

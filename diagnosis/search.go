@@ -47,9 +47,12 @@ type Posterior struct {
 	Sets        []Set   // by falling probability
 	Undescribed float64 // probability of something not described
 	// Exact is true when every possible set was weighed. Otherwise LeftOut is
-	// an upper bound of the probability that the truth is a set not weighed.
+	// an upper bound of the probability that the truth is a set not weighed;
+	// the bound is safe but often far too high. Guess extrapolates: had the
+	// sets that were not grown further done as well as those that were.
 	Exact   bool
 	LeftOut float64
+	Guess   float64
 	// LogEvidence is ln of the chance of all that was read, over everything
 	// weighed; its fall from one reading to the next measures surprise.
 	LogEvidence float64
@@ -103,10 +106,12 @@ type search struct {
 	whole   int       // every set of fewer faults than this was weighed
 	total   float64   // ln of the sum over all
 	full    bool      // no size was cut short so far
+	share   float64   // the share of the last size's weight that was grown further
+	missed  float64   // extrapolated ln of the weights not reached
 }
 
 func newSearch(problem *Problem, limits Limits) *search {
-	s := &search{problem: problem, limits: limits, total: math.Inf(-1), full: true}
+	s := &search{problem: problem, limits: limits, total: math.Inf(-1), missed: math.Inf(-1), full: true}
 	bad := problem.bad()
 	s.base = math.Log1p(-problem.Undescribed)
 	for _, b := range bad {
@@ -132,6 +137,7 @@ func (s *search) next(size int) []weighed {
 		s.full = false
 	}
 	beam := min(s.limits.Beam, len(s.last), max(0, room/len(s.problem.Faults)))
+	s.share = math.Exp(logSum(s.last[:beam]) - logSum(s.last))
 	return s.grow(s.last[:beam], false)
 }
 
@@ -203,6 +209,9 @@ func (s *search) weigh(ctx context.Context, level []weighed) error {
 		s.total = logAdd(s.total, w.log())
 		prior += math.Exp(w.prior)
 	}
+	if !s.full && s.share > 0 && s.share < 1 {
+		s.missed = logAdd(s.missed, math.Log(1/s.share-1)+logSum(level))
+	}
 	s.bySize = append(s.bySize, len(level))
 	s.priors = append(s.priors, prior)
 	if s.full {
@@ -219,11 +228,16 @@ func (s *search) saturated(level []weighed) bool {
 	if s.full {
 		return false
 	}
+	return logSum(level)-s.total < math.Log(1e-4)
+}
+
+// logSum is ln of the sum of the weights of sets.
+func logSum(level []weighed) float64 {
 	sum := math.Inf(-1)
 	for _, w := range level {
 		sum = logAdd(sum, w.log())
 	}
-	return sum-s.total < math.Log(1e-4)
+	return sum
 }
 
 // posterior normalises what was weighed.
@@ -254,6 +268,7 @@ func (s *search) posterior() (*Posterior, error) {
 	if left := s.left(sizes); left > 0 {
 		over := math.Log(left) + ceiling - total
 		p.LeftOut = 1 / (1 + math.Exp(-over))
+		p.Guess = min(1/(1+math.Exp(total-s.missed)), p.LeftOut)
 	}
 	return p, nil
 }

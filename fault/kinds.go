@@ -248,3 +248,14 @@ func Names() []string {
 	slices.Sort(names)
 	return names
 }
+
+// Aliases lists the other names, each with the kind it stands for, sorted:
+// "crowbar (thyristor)".
+func Aliases() []string {
+	var list []string
+	for alias, kind := range aliases {
+		list = append(list, alias+" ("+kind+")")
+	}
+	slices.Sort(list)
+	return list
+}

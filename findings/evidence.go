@@ -20,6 +20,7 @@ type observation struct {
 	scene flow.Scene
 	epoch int // number of swaps and mends before it
 	place place
+	part  int     // the item that was tested by itself, else −1
 	good  float64 // how far it shows a net good: 0 bad … 1 good; NaN for others
 }
 
@@ -227,7 +228,7 @@ func goodness(l signal.Likelihood) float64 {
 }
 
 func (w *work) note(e *logbook.Entry, text string, scene flow.Scene, p place, good float64) {
-	w.observations = append(w.observations, observation{entry: e, text: text, scene: scene, epoch: w.epoch, place: p, good: good})
+	w.observations = append(w.observations, observation{entry: e, text: text, scene: scene, epoch: w.epoch, place: p, part: -1, good: good})
 	w.last = scene
 	w.last.Chilled, w.last.Heated, w.last.Pressed, w.last.Piggybacked, w.last.Injected, w.last.Lifted, w.last.Without = nil, nil, nil, nil, nil, nil, nil
 }

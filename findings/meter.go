@@ -180,9 +180,15 @@ func (w *work) measure(with string, readings []reading, source float64) (metrolo
 		bound := math.Max(0.03*math.Abs(values[0]), first.resolution)
 		return metrology.FromBound(values[0], bound), "accuracy not known, 3 % assumed", nil
 	}
-	m, err := meter.Evaluate(metrology.Reading{Function: function, Values: values, Resolution: first.resolution, CircuitResistance: source, CircuitTolerance: 0.2})
+	// What is written is often rounded, so the last digit written does not tell
+	// the range: the range is the most sensitive one, and the rounding is added.
+	m, err := meter.Evaluate(metrology.Reading{Function: function, Values: values, CircuitResistance: source, CircuitTolerance: 0.2})
 	if err != nil {
 		return m, name, err
+	}
+	if first.resolution > m.Resolution {
+		m.Components = append(m.Components, metrology.Component{Origin: metrology.FromDisplay, U: metrology.Rectangular(first.resolution / 2), LastDigitShare: 1})
+		m.Resolution = first.resolution
 	}
 	if first.rough {
 		m.Components = append(m.Components, metrology.Component{Origin: metrology.FromDisplay, U: metrology.Rectangular(rough * math.Abs(m.Value))})

@@ -69,7 +69,7 @@ func resultWords() []string {
 // Chances of a test of a part misleading, by how it was made. Common practice,
 // no source.
 var testQuality = map[logbook.How]struct{ falseAlarm, sees float64 }{
-	logbook.OutOfCircuit: {0.03, 1},
+	logbook.OutOfCircuit: {0.02, 1},
 	logbook.InCircuit:    {0.12, 0.75}, // parallel paths hide and feign faults
 	logbook.InOperation:  {0.08, 0.95},
 	logbook.ByEye:        {0.04, 0.35}, // most faults cannot be seen
@@ -223,7 +223,7 @@ func (w *work) partResult(e *logbook.Entry, name string, how logbook.How, good b
 	}
 	for _, item := range items {
 		w.evidence.Tested(likelihoodOfTest(item, w.model.Items[item].Kind, how, w.warm(e.State), good, shows))
-		w.observations = append(w.observations, observation{entry: e, text: text, epoch: w.epoch, place: place{name: name}, good: math.NaN()})
+		w.observations = append(w.observations, observation{entry: e, text: text, epoch: w.epoch, place: place{name: name}, part: item, good: math.NaN()})
 		w.tests = append(w.tests, tested{item: item, how: how, good: good, shows: strings.Join(shows, ","), line: e.Place.Line})
 	}
 }
@@ -248,9 +248,12 @@ func (w *work) told(item int, how logbook.How, good bool, shows []string) bool {
 func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answer, good bool, shows []string) flow.PartReading {
 	quality := testQuality[how]
 	r := flow.PartReading{Item: item, Healthy: quality.falseAlarm, Modes: make([]float64, len(kind.Modes))}
-	if good {
+	switch {
+	case good:
 		r.Healthy = 1 - quality.falseAlarm
-	} else if len(shows) > 0 {
+	case len(shows) > 0 && how == logbook.OutOfCircuit && kind.Follow == fault.Passes:
+		r.Healthy = 0.001 // a good resistor, capacitor or fuse hardly ever measures open, shorted or far off
+	case len(shows) > 0:
 		r.Healthy /= 2
 	}
 	for i, mode := range kind.Modes {

@@ -25,6 +25,7 @@ const (
 	liftHarm      = 2  // lifting a leg wears board and part: counted as minutes
 	swapWaste     = 8  // a part thrown away for nothing: counted as minutes
 	lostMinutes   = 60 // looking beyond the sheet
+	setUp         = 1  // finding the place and thinking, for any test
 	mostSets      = 300
 	mostProposals = 6
 )
@@ -285,7 +286,7 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 		gains[i] = table.Gain(i)
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(gains[b]/costs[b], gains[a]/costs[a]) })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(gains[b]/(costs[b]+setUp), gains[a]/(costs[a]+setUp)) })
 	items, _ := itemSets(sets)
 	after := make([]float64, len(sets))
 	for _, i := range order {

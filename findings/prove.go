@@ -48,7 +48,7 @@ func (w *work) prove() {
 			}
 		}
 	}
-	if len(history)+len(after)+clean+starts.Total == 0 && !repaired {
+	if len(history)+len(after)+clean+starts.Total == 0 {
 		return
 	}
 	p := &Proof{Sure: 0.95, Repaired: repaired}

@@ -98,7 +98,7 @@ type Support struct {
 	Line int    `json:"line"`
 	Text string `json:"text"`
 	// Ratio is how many times better (above 1) or worse (below 1) the suspect
-	// foretells the reading than no knowledge at all would.
+	// foretells the reading than a fault picked at random would.
 	Ratio float64 `json:"ratio"`
 }
 
@@ -121,6 +121,7 @@ type Search struct {
 	Largest int     `json:"largest_set"`
 	Exact   bool    `json:"exact"`
 	LeftOut float64 `json:"at_most_left_out"`
+	Guess   float64 `json:"left_out_by_extrapolation"`
 	Items   int     `json:"items"`
 	// Unplaced counts parts of the sheet that no block, rail or net uses.
 	Unplaced int `json:"parts_not_placed,omitempty"`

@@ -20,7 +20,7 @@ func (w *work) weigh(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	w.report.Search = Search{Exact: p.Exact, LeftOut: p.LeftOut, Items: len(w.model.Items), Largest: len(p.BySize) - 1, Unplaced: w.unplaced()}
+	w.report.Search = Search{Exact: p.Exact, LeftOut: p.LeftOut, Guess: p.Guess, Items: len(w.model.Items), Largest: len(p.BySize) - 1, Unplaced: w.unplaced()}
 	for _, n := range p.BySize {
 		w.report.Search.Sets += n
 	}
@@ -143,6 +143,7 @@ func (w *work) suspects() {
 		return 0
 	})
 	w.report.Suspects = []Suspect{}
+	usual := w.usual()
 	for _, i := range order {
 		if suspicion[i] < leastSuspicion || len(w.report.Suspects) == 12 {
 			break
@@ -155,7 +156,7 @@ func (w *work) suspects() {
 		fault := w.likeliestFault(i)
 		if fault >= 0 {
 			s.Mode = w.model.Candidates[fault].Name
-			s.For, s.Against = w.reasons(fault)
+			s.For, s.Against = w.reasons(fault, usual)
 		}
 		w.report.Suspects = append(w.report.Suspects, s)
 	}
@@ -180,16 +181,40 @@ func (w *work) likeliestFault(item int) int {
 	return best
 }
 
+// usual gives, for each reading, its chance under a fault picked at random by
+// the priors: what a reading is compared with to tell how far it speaks for or
+// against one suspect.
+func (w *work) usual() []float64 {
+	sum := make([]float64, w.evidence.Pieces())
+	total := 0.0
+	for f, c := range w.model.Candidates {
+		for n, l := range w.evidence.Each([]int{f}) {
+			sum[n] += c.Prior * math.Exp(l)
+		}
+		total += c.Prior
+	}
+	for n := range sum {
+		sum[n] = math.Log(sum[n] / total)
+	}
+	return sum
+}
+
+// speaks is the least ratio of chances at which a reading is named as speaking
+// for or against a suspect.
+const speaks = 1.4
+
 // reasons lists the readings that speak most for and against a fault.
-func (w *work) reasons(fault int) (pro, contra []Support) {
-	support := w.evidence.Support([]int{fault})
-	for n, s := range support {
+func (w *work) reasons(fault int, usual []float64) (pro, contra []Support) {
+	for n, l := range w.evidence.Each([]int{fault}) {
 		o := &w.observations[n]
-		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(s)}
+		if o.part >= 0 && o.part != w.model.Candidates[fault].Item {
+			continue // the test of another part is no reason for or against this one
+		}
+		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(l - usual[n])}
 		switch {
-		case s > math.Log(1.25):
+		case r.Ratio > speaks:
 			pro = append(pro, r)
-		case s < -math.Log(1.25):
+		case r.Ratio < 1/speaks:
 			contra = append(contra, r)
 		}
 	}
@@ -209,8 +234,8 @@ func ratioOrder(a, b float64) int {
 	return 0
 }
 
-// surprising is the chance relative to the best foreseeable below which a
-// reading does not fit the best explanation.
+// surprising is the chance of a reading, relative to what a fault picked at
+// random gives it, below which it does not fit the best explanation.
 const surprising = 0.15
 
 // disputes reports readings that do not go together: at the same place in the
@@ -249,9 +274,9 @@ func (w *work) unfit() {
 		return
 	}
 	best := w.explanations[0]
-	support := w.evidence.Support(best.Ways[0].Faults)
-	for n, s := range support {
-		if s < math.Log(surprising) {
+	usual := w.usual()
+	for n, l := range w.evidence.Each(best.Ways[0].Faults) {
+		if l-usual[n] < math.Log(surprising) {
 			o := &w.observations[n]
 			w.report.Disputes = append(w.report.Disputes, Dispute{[]int{o.entry.Place.Line}, fmt.Sprintf(
 				"%s does not fit the best explanation (%s): read it again, or expect a second fault", o.text, list(w.faultSet(best).Items))})

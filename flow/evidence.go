@@ -292,32 +292,25 @@ func (e *Evidence) Undescribed() float64 {
 	return sum
 }
 
-// Support tells, for each piece of evidence in the order in which it was added,
-// how much better (above 0) or worse (below 0) the faults foretell it than no
-// knowledge at all would: the natural logarithm of the ratio.
-func (e *Evidence) Support(faults []int) []float64 {
+// Each gives, for each piece of evidence in the order in which it was added,
+// the natural logarithm of its chance (or density) under the faults.
+func (e *Evidence) Each(faults []int) []float64 {
 	state := e.pool.Get().(*State)
 	defer e.pool.Put(state)
-	support := make([]float64, len(e.order))
+	chances := make([]float64, len(e.order))
 	for n, at := range e.order {
-		alone := Evidence{model: e.model}
 		switch at.kind {
 		case 'p':
-			alone.parts = e.parts[at.index : at.index+1]
+			chances[n] = math.Log(e.parts[at.index].chance(e.model, faults))
 		case 'r':
-			alone.scenes = []sceneEvidence{{scene: e.scenes[at.scene].scene, readings: e.scenes[at.scene].readings[at.index : at.index+1]}}
+			one := sceneEvidence{scene: e.scenes[at.scene].scene, readings: e.scenes[at.scene].readings[at.index : at.index+1]}
+			chances[n] = one.log(state, faults)
 		case 'c':
-			alone.scenes = []sceneEvidence{{scene: e.scenes[at.scene].scene, checks: e.scenes[at.scene].checks[at.index : at.index+1]}}
+			one := sceneEvidence{scene: e.scenes[at.scene].scene, checks: e.scenes[at.scene].checks[at.index : at.index+1]}
+			chances[n] = one.log(state, faults)
 		}
-		for i := range alone.parts {
-			support[n] += math.Log(alone.parts[i].chance(e.model, faults))
-		}
-		for i := range alone.scenes {
-			support[n] += alone.scenes[i].log(state, faults)
-		}
-		support[n] -= alone.Undescribed()
 	}
-	return support
+	return chances
 }
 
 // Ceiling implements diagnosis.Model.

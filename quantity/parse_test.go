@@ -79,6 +79,8 @@ func TestParse(t *testing.T) {
 		{"12V01", 12.01, quantity.Volt},
 		{"5V1 DC", 5.1, quantity.Volt},
 		{"1A6", 1.6, quantity.Ampere},
+		{"1F5", 1.5, quantity.Farad},
+		{"4H7", 4.7, quantity.Henry},
 
 		// Direct voltage and current.
 		{"12 V DC", 12, quantity.Volt},

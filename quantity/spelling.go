@@ -10,9 +10,10 @@ type meaning struct {
 	scale    float64 // seconds in a minute, an hour and so on; 0 for everything else
 }
 
-// Seconds in the longer units of time. A year is the Julian year of 365.25 days
-// (IAU Style Manual, G. A. Wilkins, 1989, section 5.15) and a month is a twelfth
-// of it; both from memory.
+// Seconds in the longer units of time. Minute, hour and day are those of BIPM,
+// The International System of Units, 9th edition, table 8. A year is the Julian
+// year of 365.25 days (G. A. Wilkins, IAU Style Manual, 1989; from memory), and a
+// month is a twelfth of it.
 const (
 	minute = 60.0
 	hour   = 60 * minute

@@ -7,9 +7,6 @@ import (
 
 // otherUnit says that a value is in another unit than the wanted one.
 func (s *scanner) otherUnit(it item, is, wanted Unit) *Error {
-	if is == None {
-		return s.fail(it.start, "this is a plain number", wanted.wanted())
-	}
 	return s.fail(it.unitAt, "this is in "+is.Name(), wanted.wanted())
 }
 
@@ -117,6 +114,9 @@ func nearestUnit(word string) (meaning, bool) {
 	var best meaning
 	bestWord, bestCost := "", 10*max(1, length/3)+1
 	consider := func(candidate string, m meaning) {
+		if longer := utf8.RuneCountInString(candidate) - length; 8*max(longer, -longer) > bestCost {
+			return
+		}
 		cost := 8 * distance(strings.ToLower(word), strings.ToLower(candidate))
 		if cost >= bestCost+8 {
 			return

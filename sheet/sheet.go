@@ -250,7 +250,7 @@ type CheckCause struct {
 	_ struct{} `doc:"One line of a check's table of causes and effects."`
 
 	If    []form.Word                   `form:"if,required,lone" like:"U12" doc:"A block or part that is bad, one with its mode (\"U12 output stuck low\"), or a signal with its state (\"video absent\", \"+5 bad\"). Any one of several suffices."`
-	Then  form.Pairs[quantity.Quantity] `form:"then,required" unit:"%" like:"{RAM error: 90 %, blank: 10 %}" doc:"Chance of each answer when the cause holds."`
+	Then  form.Pairs[quantity.Quantity] `form:"then,required" unit:"%" like:"90 %" doc:"Chance of each answer when the cause holds, as in {RAM error: 90 %, blank: 10 %}."`
 	Place form.Place                    `form:"-"`
 }
 

@@ -40,7 +40,8 @@ const smallest = 1e-9
 // In the state Good the true value is spread normally about the middle of the
 // limits, two standard deviations to each limit, and the reading about it with
 // u. Low and High are spread evenly between the limit and nothing or twice the
-// value; Absent is near zero; Floating and Wrong are anywhere; Noisy reads as
+// value; Absent is near zero, or so little
+// that nothing works on it; Floating and Wrong are anywhere; Noisy reads as
 // its average, usually good or a little low. A slip can read anything. The
 // shapes are common practice, no source; the comparison is not sensitive to
 // them, since readings that matter lie far from the limits or are judged too
@@ -73,7 +74,7 @@ func FromNumber(reading, u float64, e Expectation) Likelihood {
 		l[Low] = uniform(y, 0.03*scale, low, u)
 	}
 	l[High] = 0.7*uniform(y, high, high+scale, u) + 0.3*uniform(y, high, high+4*scale, u)
-	l[Absent] = normal(y, math.Hypot(0.04*scale, u))
+	l[Absent] = 0.75*normal(y, math.Hypot(0.04*scale, u)) + 0.25*uniform(y, 0, 0.35*scale, u)
 	if nominal < half { // zero is where it should be: absence cannot be told from good
 		l[Absent] = good
 	}

@@ -91,28 +91,24 @@ func TestOneUnrepairedUnitAtAnyRate(t *testing.T) {
 func TestBeliefIsCalibrated(t *testing.T) {
 	random := source()
 	const units, right = 4_000, 0.6
-	history := []soak.Run{failed(20, 50), failed(45, 50)}
-	belief := assess(t, history, nil, soak.DefaultAssumptions(right))
-	rate := distuv.Gamma{Alpha: 2.5, Beta: belief.HistoryTime, Src: random}
-	believed, fixed := 0.0, 0
+	history := []soak.Run{failed(20, 50), clean(45, 50)}
+	rate := distuv.Gamma{Alpha: 1.5, Beta: 65, Src: random}
+	believed, variance, fixed := 0.0, 0.0, 0
 	for range units {
 		isFixed := random.Float64() < right
 		soaked := 100 * random.Float64()
-		after := clean(soaked, 50)
-		if !isFixed {
-			if life := random.ExpFloat64() / rate.Rand(); life < soaked {
-				continue // it failed again; nobody believes in it
-			}
+		if !isFixed && random.ExpFloat64()/rate.Rand() < soaked {
+			continue // it failed again; nobody believes in it
 		}
-		a := assess(t, history, []soak.Run{after}, soak.DefaultAssumptions(right))
-		believed += a.Constant.Fixed
+		p := assess(t, history, []soak.Run{clean(soaked, 50)}, soak.DefaultAssumptions(right)).Proof()
+		believed += p.Fixed
+		variance += p.Fixed * p.NotFixed
 		if isFixed {
 			fixed++
 		}
 	}
-	sigma := math.Sqrt(float64(fixed) * 0.2)
-	if math.Abs(believed-float64(fixed)) > 4*sigma {
-		t.Errorf("%d units are fixed, believed were %.0f", fixed, believed)
+	if math.Abs(believed-float64(fixed)) > 4*math.Sqrt(variance) {
+		t.Errorf("%d units are fixed, believed were %.0f ± %.0f", fixed, believed, math.Sqrt(variance))
 	}
 }
 

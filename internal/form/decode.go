@@ -237,6 +237,9 @@ func (d *decoder) list(e *entry, s *shape, v reflect.Value) {
 	items := e.node.Content
 	v.Set(reflect.MakeSlice(s.goType, len(items), len(items)))
 	for i, n := range items {
+		if d.stopped {
+			return
+		}
 		d.value(entry{node: n, key: e.key, item: true, like: e.like, required: true}, s.elem, v.Index(i))
 	}
 }
@@ -271,7 +274,7 @@ func (d *decoder) pairs(e *entry, s *shape, v reflect.Value) {
 	seen := make(map[string]int, len(content)/2)
 	v.Set(reflect.MakeSlice(s.goType, len(content)/2, len(content)/2))
 	read := 0
-	for i := 0; i+1 < len(content); i += 2 {
+	for i := 0; i+1 < len(content) && !d.stopped; i += 2 {
 		name, ok := d.key(e.node, i, seen)
 		if !ok {
 			continue
@@ -294,7 +297,7 @@ func (d *decoder) record(e *entry, s *shape, v reflect.Value) {
 	}
 	seen := make(map[string]int, len(n.Content)/2)
 	var meant map[string]*yaml.Node // keys that were meant by unknown ones
-	for i := 0; i+1 < len(n.Content); i += 2 {
+	for i := 0; i+1 < len(n.Content) && !d.stopped; i += 2 {
 		name, ok := d.key(n, i, seen)
 		if !ok {
 			if n.Content[i].Value == "<<" {

@@ -234,7 +234,7 @@ func searchText(s findings.Search) string {
 	case s.Exact:
 		text += ", all there are."
 	default:
-		text += fmt.Sprintf("; larger or unlikelier sets left out hold at most %s.", percent(s.LeftOut))
+		text += fmt.Sprintf("; the sets left out hold about %s by extrapolation (no bound better than %s).", percent(s.Guess), percent(s.LeftOut))
 	}
 	if s.Unplaced > 0 {
 		text += fmt.Sprintf(" %d parts of the sheet are in no block and across no rail, so they are not ranked.", s.Unplaced)

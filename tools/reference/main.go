@@ -1,0 +1,103 @@
+// Command reference writes the generated parts of the documentation: the
+// tables of keys, kinds and words, and the JSON Schemas.
+//
+//	go run ./tools/reference
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"halfsplit/fault"
+	"halfsplit/findings"
+	"halfsplit/internal/form"
+	"halfsplit/logbook"
+	"halfsplit/sheet"
+	"halfsplit/signal"
+)
+
+func main() {
+	for name, text := range pages("docs") {
+		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+}
+
+// pages gives every generated file below a folder as it should be, by name.
+func pages(folder string) map[string]string {
+	all := map[string]string{}
+	for _, name := range []string{"sheet.md", "case.md"} {
+		path := filepath.Join(folder, name)
+		text, err := os.ReadFile(path)
+		if err != nil {
+			panic(err)
+		}
+		all[path] = filled(string(text))
+	}
+	for name, target := range map[string]any{"sheet": &sheet.Sheet{}, "case": &logbook.Case{}} {
+		schema, err := form.Schema("halfsplit "+name, target)
+		if err != nil {
+			panic(err)
+		}
+		all[filepath.Join(folder, name+".schema.json")] = strings.TrimRight(string(schema), "\n") + "\n"
+	}
+	return all
+}
+
+// filled replaces what stands between the marks of each generated part.
+func filled(text string) string {
+	for name, part := range map[string]func() string{
+		"sheet":   func() string { return form.Reference(&sheet.Sheet{}) },
+		"case":    func() string { return form.Reference(&logbook.Case{}) },
+		"kinds":   kinds,
+		"words":   words,
+		"results": results,
+	} {
+		begin, end := "<!-- generated: "+name+" -->\n", "<!-- end -->"
+		i := strings.Index(text, begin)
+		if i < 0 {
+			continue
+		}
+		i += len(begin)
+		j := i + strings.Index(text[i:], end)
+		text = text[:i] + strings.TrimSpace(part()) + "\n" + text[j:]
+	}
+	return text
+}
+
+func kinds() string {
+	var b strings.Builder
+	fmt.Fprintln(&b, "| kind | for | odds | fails as | min to replace | min to test by itself |")
+	fmt.Fprintln(&b, "|---|---|---:|---|---:|---:|")
+	for _, k := range fault.Kinds() {
+		var modes []string
+		for _, m := range k.Modes {
+			modes = append(modes, m.Name)
+		}
+		fmt.Fprintf(&b, "| %s | %s | %g | %s | %g | %g |\n", k.Name, k.Text, k.Odds, strings.Join(modes, "; "), k.Replace, k.Measure)
+	}
+	fmt.Fprintln(&b, "\nOther names for them:", strings.Join(fault.Aliases(), ", ")+".")
+	return b.String()
+}
+
+func words() string {
+	var b strings.Builder
+	fmt.Fprintln(&b, "| words | meaning |")
+	fmt.Fprintln(&b, "|---|---|")
+	for _, line := range signal.Glossary() {
+		fmt.Fprintf(&b, "| %s | %s |\n", line.Words, line.Meaning)
+	}
+	return b.String()
+}
+
+func results() string {
+	var b strings.Builder
+	for _, line := range findings.ResultWords() {
+		fmt.Fprintf(&b, "- %s\n", line)
+	}
+	return b.String()
+}
