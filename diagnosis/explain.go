@@ -193,14 +193,14 @@ func Conflicts(sets [][]int) [][]int {
 		var stay, grow [][]int
 		sharing := map[int][][]int{} // what stays, by the only number it shares
 		for _, hit := range hitting {
-			switch shared := common(hit, set); len(shared) {
-			case 0:
+			shared := common(hit, set)
+			if len(shared) == 0 {
 				grow = append(grow, hit)
-			case 1:
+				continue
+			}
+			stay = append(stay, hit)
+			if len(shared) == 1 {
 				sharing[shared[0]] = append(sharing[shared[0]], hit)
-				fallthrough
-			default:
-				stay = append(stay, hit)
 			}
 		}
 		hitting = stay

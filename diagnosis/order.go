@@ -12,15 +12,6 @@ type Candidate struct {
 	Fix         float64 // further cost of mending it once found bad
 }
 
-// worth is the probability for each unit of cost; none where there is none to
-// find, even for nothing.
-func (c Candidate) worth() float64 {
-	if c.Probability == 0 {
-		return 0
-	}
-	return c.Probability / c.Look
-}
-
 // RepairOrder gives the order of falling probability per cost of looking, and
 // the expected cost when the items are taken in that order: exactly one is
 // bad, a look is paid for each item reached while the fault is still in, the
@@ -38,7 +29,9 @@ func RepairOrder(candidates []Candidate) (order []int, cost float64) {
 		order[i] = i
 		left += c.Probability
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(candidates[b].worth(), candidates[a].worth()) })
+	worth := func(i int) float64 { return candidates[i].Probability / candidates[i].Look }
+	// What cannot be bad and costs nothing (0/0) comes last: NaN is the least.
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(worth(b), worth(a)) })
 	for _, i := range order {
 		c := candidates[i]
 		cost += left*c.Look + c.Probability*c.Fix
@@ -67,7 +60,8 @@ func ReplaceAll(sets [][]int, weights []float64, costs []float64, lost float64) 
 			order = append(order, item)
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(suspicion[b]/costs[b], suspicion[a]/costs[a]) })
+	worth := func(item int) float64 { return suspicion[item] / costs[item] }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(worth(b), worth(a)) })
 	paid := make([]float64, len(costs)) // cost up to and including each item
 	sum := 0.0
 	for _, item := range order {

@@ -27,6 +27,15 @@ type Model interface {
 	Ceiling() float64
 }
 
+// Sieve may be implemented by a Model to spare weighing sets that cannot
+// explain any more than smaller ones do.
+type Sieve interface {
+	// Helping tells, for each fault, whether adding it to the set could explain
+	// any reading better. A fault that cannot is idle: it may be there, but
+	// nothing that was read speaks for it.
+	Helping(faults []int) []bool
+}
+
 // Problem is what is to be diagnosed.
 type Problem struct {
 	Items  int // the number of items, at least one more than the largest Fault.Item

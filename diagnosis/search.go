@@ -23,13 +23,13 @@ type Limits struct {
 
 func (l Limits) withDefaults() Limits {
 	if l.Sets <= 0 {
-		l.Sets = 40_000
+		l.Sets = 15_000
 	}
 	if l.Size <= 0 {
 		l.Size = 6
 	}
 	if l.Beam <= 0 {
-		l.Beam = 60
+		l.Beam = 80
 	}
 	return l
 }
@@ -136,7 +136,7 @@ func (s *search) next(size int) []weighed {
 		}
 		s.full = false
 	}
-	beam := min(s.limits.Beam, len(s.last), max(0, room/len(s.problem.Faults)))
+	beam := min(s.limits.Beam, len(s.last))
 	s.share = math.Exp(logSum(s.last[:beam]) - logSum(s.last))
 	return s.grow(s.last[:beam], false)
 }
@@ -148,8 +148,23 @@ func (s *search) grow(from []weighed, complete bool) []weighed {
 	var level []weighed
 	seen := map[string]bool{}
 	faults := s.problem.Faults
+	sieve, sieved := s.problem.Model.(Sieve)
+	room := s.limits.Sets - len(s.all)
+	if !complete {
+		room -= room / 3 // leave some for larger sets
+	}
 	for _, set := range from {
+		var helping []bool
+		if sieved && !complete {
+			helping = sieve.Helping(set.faults)
+		}
 		for f := range faults {
+			if helping != nil && !helping[f] {
+				continue
+			}
+			if len(level) >= room && !complete {
+				return level
+			}
 			if slices.ContainsFunc(set.faults, func(g int) bool { return faults[g].Item == faults[f].Item }) {
 				continue
 			}

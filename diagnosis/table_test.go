@@ -290,7 +290,8 @@ func TestGroups(t *testing.T) {
 		{"one test", []int{raw}, 0, [][]int{{0, 1, 2}}},
 		{"the other", []int{ohms}, 0, [][]int{{1, 3}}},
 		{"both", []int{raw, ohms}, 0, nil},
-		{"both, a hair apart counts as alike", []int{raw, ohms}, 0.02, [][]int{{1, 2}}},
+		{"both, a hair apart counts as alike", []int{raw, ohms}, 0.0105, [][]int{{1, 2}}},
+		{"both, a hair more than is tolerated", []int{raw, ohms}, 0.0095, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := table.Groups(c.tests, c.tolerance)

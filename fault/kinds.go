@@ -21,13 +21,22 @@ var (
 )
 
 // Modes shared by families of kinds.
-func capacitorModes(dry, short, leaky, open float64) []Mode {
-	return []Mode{
+//
+// An electrolytic that is nearly dry may work only cold or only warm; others
+// leak when warm.
+func capacitorModes(dry, short, leaky, open, warm, cold float64) []Mode {
+	modes := []Mode{
 		{Name: "dried out", Share: dry, Output: hum, Reads: "esr high", Shows: 0.93},
 		{Name: "shorted", Share: short, Output: pulled, Reads: "short", Shows: 0.95},
 		{Name: "leaky", Share: leaky, Output: signal.Spread{signal.Low: 0.55, signal.Wrong: 0.2, signal.High: 0.15, signal.Noisy: 0.1}, Reads: "leaky", Shows: 0.6},
 		{Name: "open", Share: open, Output: hum, Reads: "open", Shows: 0.97},
+		{Name: "gives up when warm", Share: warm, Output: signal.Spread{signal.Low: 0.35, signal.Noisy: 0.25, signal.Absent: 0.25, signal.Wrong: 0.15}, When: WhenWarm, Reads: "leaky", Shows: 0.3},
 	}
+	if cold > 0 {
+		modes[4].Reads, modes[4].Shows = "esr high", 0.75
+		modes = append(modes, Mode{Name: "bad until warm", Share: cold, Output: signal.Spread{signal.Noisy: 0.4, signal.Low: 0.25, signal.Absent: 0.2, signal.Wrong: 0.15}, When: WhenCold, Reads: "esr high", Shows: 0.9})
+	}
+	return modes
 }
 
 func transistorModes() []Mode {
@@ -102,18 +111,20 @@ var kinds = []Kind{
 		{Name: "wiper open", Share: 0.25, Output: signal.Spread{signal.Absent: 0.4, signal.High: 0.2, signal.Low: 0.2, signal.Floating: 0.2}, Reads: "open", Shows: 0.9},
 		{Name: "set wrongly", Share: 0.25, Output: biased, Reads: "high", Shows: 0.3},
 	}},
-	{Name: "electrolytic", Text: "aluminium electrolytic capacitor", Odds: 2.2, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.65, 0.1, 0.15, 0.1)},
-	{Name: "tantalum", Text: "tantalum capacitor: shorts", Odds: 2.5, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.08, 0.7, 0.15, 0.07)},
-	{Name: "film capacitor", Text: "film capacitor", Odds: 0.3, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.25, 0.25, 0.2, 0.3)},
-	{Name: "ceramic capacitor", Text: "ceramic capacitor, decoupling", Odds: 0.3, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.05, 0.55, 0.25, 0.15)},
-	{Name: "paper capacitor", Text: "paper or metallised-paper capacitor, mains filter", Odds: 2, Replace: 10, Measure: 5, Follow: Passes, Modes: capacitorModes(0.05, 0.45, 0.4, 0.1)},
+	{Name: "electrolytic", Text: "aluminium electrolytic capacitor", Odds: 2.2, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.5, 0.1, 0.12, 0.06, 0.14, 0.08)},
+	{Name: "tantalum", Text: "tantalum capacitor: shorts", Odds: 2.5, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.06, 0.66, 0.14, 0.06, 0.08, 0)},
+	{Name: "film capacitor", Text: "film capacitor", Odds: 0.3, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.22, 0.24, 0.2, 0.28, 0.06, 0)},
+	{Name: "ceramic capacitor", Text: "ceramic capacitor, decoupling", Odds: 0.3, Replace: 8, Measure: 4, Follow: Passes, Modes: capacitorModes(0.05, 0.5, 0.23, 0.12, 0.1, 0)},
+	{Name: "paper capacitor", Text: "paper or metallised-paper capacitor, mains filter", Odds: 2, Replace: 10, Measure: 5, Follow: Passes, Modes: capacitorModes(0.05, 0.42, 0.38, 0.1, 0.05, 0)},
 	{Name: "inductor", Text: "coil or choke", Odds: 0.3, Replace: 15, Measure: 4, Follow: Passes, Modes: []Mode{
-		{Name: "open", Share: 0.6, Output: nothing, Reads: "open", Shows: 0.98},
-		{Name: "shorted turns", Share: 0.4, Output: weak, Reads: "low", Shows: 0.4},
+		{Name: "open", Share: 0.55, Output: nothing, Reads: "open", Shows: 0.98},
+		{Name: "shorted turns", Share: 0.35, Output: weak, Reads: "low", Shows: 0.4},
+		{Name: "opens when warm", Share: 0.1, Output: nothing, When: WhenWarm, Reads: "open", Shows: 0.2},
 	}},
 	{Name: "transformer", Text: "transformer: mains, signal, line output", Odds: 0.5, Replace: 40, Measure: 5, Follow: Passes, Modes: []Mode{
-		{Name: "winding open", Share: 0.55, Output: nothing, Reads: "open", Shows: 0.97},
-		{Name: "shorted turns", Share: 0.45, Output: signal.Spread{signal.Low: 0.6, signal.Absent: 0.3, signal.Wrong: 0.1}, Supply: signal.Spread{signal.Good: 0.6, signal.Low: 0.4}, Reads: "low", Shows: 0.4},
+		{Name: "winding opens when warm", Share: 0.1, Output: nothing, When: WhenWarm, Reads: "open", Shows: 0.2},
+		{Name: "winding open", Share: 0.5, Output: nothing, Reads: "open", Shows: 0.97},
+		{Name: "shorted turns", Share: 0.4, Output: signal.Spread{signal.Low: 0.6, signal.Absent: 0.3, signal.Wrong: 0.1}, Supply: signal.Spread{signal.Good: 0.6, signal.Low: 0.4}, Reads: "low", Shows: 0.4},
 	}},
 	{Name: "fuse", Text: "fuse or fusible resistor", Odds: 0.9, Replace: 2, Measure: 1, Follow: Passes, Modes: []Mode{
 		{Name: "blown", Share: 0.9, Output: nothing, Reads: "open", Shows: 0.99},
@@ -123,7 +134,8 @@ var kinds = []Kind{
 	{Name: "diode", Text: "signal diode", Odds: 0.5, Replace: 8, Measure: 4, Follow: Passes, Modes: []Mode{
 		{Name: "open", Share: 0.35, Output: signal.Spread{signal.Absent: 0.5, signal.Low: 0.2, signal.High: 0.2, signal.Wrong: 0.1}, Reads: "open", Shows: 0.97},
 		{Name: "shorted", Share: 0.45, Output: signal.Spread{signal.Absent: 0.3, signal.Low: 0.3, signal.Clamped: 0.2, signal.Wrong: 0.2}, Reads: "short", Shows: 0.97},
-		{Name: "leaky", Share: 0.2, Output: off, Reads: "leaky", Shows: 0.6},
+		{Name: "leaky", Share: 0.12, Output: off, Reads: "leaky", Shows: 0.6},
+		{Name: "fails when warm", Share: 0.08, Output: off, When: WhenWarm, Reads: "leaky", Shows: 0.15},
 	}},
 	{Name: "rectifier", Text: "rectifier diode or bridge", Odds: 1, Replace: 10, Measure: 4, Follow: Passes, Modes: []Mode{
 		{Name: "open", Share: 0.35, Output: signal.Spread{signal.Absent: 0.4, signal.Low: 0.35, signal.Noisy: 0.25}, Reads: "open", Shows: 0.97},
@@ -133,7 +145,8 @@ var kinds = []Kind{
 	{Name: "zener", Text: "zener or voltage reference", Odds: 1, Replace: 8, Measure: 4, Follow: Regulates, Modes: []Mode{
 		{Name: "open", Share: 0.4, Output: signal.Spread{signal.High: 0.9, signal.Noisy: 0.1}, Reads: "open", Shows: 0.95},
 		{Name: "shorted", Share: 0.35, Output: signal.Spread{signal.Absent: 0.85, signal.Low: 0.15}, Reads: "short", Shows: 0.97},
-		{Name: "drifted or noisy", Share: 0.25, Output: signal.Spread{signal.Low: 0.35, signal.High: 0.3, signal.Noisy: 0.35}, Reads: "leaky", Shows: 0.4},
+		{Name: "drifts when warm", Share: 0.07, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.4, signal.Noisy: 0.2}, When: WhenWarm, Reads: "leaky", Shows: 0.15},
+		{Name: "drifted or noisy", Share: 0.18, Output: signal.Spread{signal.Low: 0.35, signal.High: 0.3, signal.Noisy: 0.35}, Reads: "leaky", Shows: 0.4},
 	}},
 	{Name: "transistor", Text: "small transistor", Odds: 1, Replace: 10, Measure: 4, Follow: Amplifies, Modes: transistorModes()},
 	{Name: "power transistor", Text: "output, series-pass or switching transistor", Odds: 2, Replace: 15, Measure: 5, Follow: Amplifies, Modes: transistorModes()},
@@ -144,7 +157,8 @@ var kinds = []Kind{
 		{Name: "open", Share: 0.2, Output: signal.Spread{signal.Good: 0.7, signal.Absent: 0.3}, Reads: "open", Shows: 0.9},
 	}},
 	{Name: "optocoupler", Text: "optocoupler", Odds: 1.1, Replace: 10, Measure: 5, Follow: Amplifies, Modes: []Mode{
-		{Name: "weak", Share: 0.55, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.4, signal.Absent: 0.2}, Reads: "low", Shows: 0.6},
+		{Name: "weak", Share: 0.43, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.4, signal.Absent: 0.2}, Reads: "low", Shows: 0.6},
+		{Name: "gives up when warm", Share: 0.12, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.3, signal.Absent: 0.3}, When: WhenWarm, Reads: "low", Shows: 0.3},
 		{Name: "dead", Share: 0.45, Output: signal.Spread{signal.Absent: 0.6, signal.High: 0.4}, Reads: "dead", Shows: 0.9},
 	}},
 	{Name: "regulator", Text: "three-terminal or integrated regulator, controller", Odds: 1.5, Replace: 12, Measure: 6, Follow: Regulates, Modes: []Mode{
@@ -172,7 +186,7 @@ var kinds = []Kind{
 	{Name: "oscillator", Text: "crystal or clock oscillator", Odds: 0.7, Replace: 10, Measure: 5, Follow: Passes, Modes: []Mode{
 		{Name: "does not start", Share: 0.6, Output: signal.Spread{signal.Absent: 0.5, signal.StuckLow: 0.25, signal.StuckHigh: 0.25}, Reads: "dead", Shows: 0.8},
 		{Name: "wrong rate", Share: 0.2, Output: signal.Pure(signal.Wrong), Reads: "dead", Shows: 0.8},
-		{Name: "stops when warm or cold", Share: 0.2, Output: nothing, When: WhenWarm, Reads: "dead", Shows: 0.1},
+		{Name: "stops when warm", Share: 0.2, Output: nothing, When: WhenWarm, Reads: "dead", Shows: 0.1},
 	}},
 	// Contacts.
 	{Name: "connector", Text: "connector, edge connector, plug", Odds: 1.8, Replace: 20, Measure: 3, Follow: Passes, Socketed: true, Modes: contactModes(0.35, 0.45, 0.08)},

@@ -63,7 +63,7 @@ func percent(p float64) string {
 	switch {
 	case p >= 0.995:
 		return "over 99 %"
-	case p > 0 && p < 0.005:
+	case p < 0.005:
 		return "under 1 %"
 	}
 	return fmt.Sprintf("%.0f %%", 100*p)

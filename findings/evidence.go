@@ -10,6 +10,7 @@ import (
 	"halfsplit/logbook"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
+	"halfsplit/sheet"
 	"halfsplit/signal"
 )
 
@@ -21,6 +22,7 @@ type observation struct {
 	epoch int // number of swaps and mends before it
 	place place
 	part  int     // the item that was tested by itself, else −1
+	noise bool    // it speaks of noise only
 	good  float64 // how far it shows a net good: 0 bad … 1 good; NaN for others
 }
 
@@ -177,7 +179,7 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 		case fitfulWord(read.Text):
 			fitful = true
 		default:
-			l, ok := w.wordLikelihood(p, x, read.Text)
+			l, ok := w.wordLikelihood(p, x, read.Text, slipOf(e, p))
 			if !ok {
 				w.failAt(read, fmt.Errorf("%q is no word for what a signal does; %s", read.Text, form.Suggest(read.Text, signal.Words())))
 				return
@@ -200,12 +202,14 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 	if extra := sceneText(e); extra != "" {
 		text += " (" + extra + ")"
 	}
+	noise := len(numbers) > 0 && x.rail && numbers[0].ac()
 	for _, l := range readings {
 		if e.State.Load == logbook.LoadNone {
 			l = l.Unloaded()
 		}
 		w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: l})
 		w.note(e, text, scene, p, goodness(l))
+		w.observations[len(w.observations)-1].noise = noise
 	}
 	if fitful {
 		w.evidence.Read(scene, flow.Reading{Net: p.net, Fitful: true})
@@ -233,10 +237,19 @@ func (w *work) note(e *logbook.Entry, text string, scene flow.Scene, p place, go
 	w.last.Chilled, w.last.Heated, w.last.Pressed, w.last.Piggybacked, w.last.Injected, w.last.Lifted, w.last.Without = nil, nil, nil, nil, nil, nil, nil
 }
 
+// slipOf is the chance that a reading in words is simply wrong: small for what
+// anybody sees or hears from outside.
+func slipOf(e *logbook.Entry, p place) float64 {
+	if e.Verb() == "symptom" || (p.point != nil && p.point.Reach == sheet.ReachOutside) {
+		return signal.PlainSlip
+	}
+	return signal.Slip
+}
+
 // wordLikelihood judges a reading in words against what was expected.
-func (w *work) wordLikelihood(p place, x expected, word string) (signal.Likelihood, bool) {
+func (w *work) wordLikelihood(p place, x expected, word string, slip float64) (signal.Likelihood, bool) {
 	lower := strings.ToLower(strings.TrimSpace(word))
-	good, _ := signal.FromWord("good")
+	good, _ := signal.FromWord("good", slip)
 	switch {
 	case x.word != "" && strings.EqualFold(lower, strings.ToLower(x.word)):
 		return good, true
@@ -246,14 +259,16 @@ func (w *work) wordLikelihood(p place, x expected, word string) (signal.Likeliho
 		case moving && (movingWord(lower) || lower == "pulsing"):
 			return good, true
 		case lower == "high":
-			return signal.FromWord("stuck high")
+			return signal.FromWord("stuck high", slip)
 		case lower == "low":
-			return signal.FromWord("stuck low")
+			return signal.FromWord("stuck low", slip)
 		case lower == "pulsing" && !moving:
-			return signal.FromWord("wrong")
+			return signal.FromWord("wrong", slip)
+		case signal.Canonical(lower) == "wrong rate": // wrong data may come from a line that is stuck
+			return signal.FromWord("bad", slip)
 		}
 	}
-	return signal.FromWord(lower)
+	return signal.FromWord(lower, slip)
 }
 
 // Logic levels of TTL inputs, in volts: at most 0.8 V is low, at least 2.0 V is
@@ -273,8 +288,7 @@ func (w *work) numberLikelihood(e *logbook.Entry, p place, x expected, numbers [
 		}
 		first = numbers[0]
 	}
-	ac := first.mode == "AC" || first.mode == "RMS" || first.mode == "p-p"
-	if ac && x.rail {
+	if first.ac() && x.rail {
 		return w.ripple(e, p, x, numbers)
 	}
 	if x.value == nil && x.word != "" && first.quantity.Unit == quantity.Volt {
@@ -315,19 +329,19 @@ func logicLevel(volts float64, word string) signal.Likelihood {
 	case volts >= logicHigh:
 		level = "high"
 	}
-	good, _ := signal.FromWord("good")
+	good, _ := signal.FromWord("good", signal.Slip)
 	if level == word {
 		return good
 	}
 	if movingWord(word) && level == "half level" { // a DC meter averages a moving signal
-		bad, _ := signal.FromWord("half level")
+		bad, _ := signal.FromWord("half level", signal.Slip)
 		for s := range bad {
 			bad[s] = 0.5*bad[s] + 0.5*good[s]
 		}
 		return bad
 	}
 	stuck := map[string]string{"low": "stuck low", "high": "stuck high", "half level": "half level"}
-	l, _ := signal.FromWord(stuck[level])
+	l, _ := signal.FromWord(stuck[level], signal.Slip)
 	return l
 }
 
@@ -361,6 +375,9 @@ func (w *work) ripple(e *logbook.Entry, p place, x expected, numbers []reading) 
 	if err != nil {
 		w.fail(e, err)
 		return signal.Likelihood{}, false
+	}
+	if numbers[0].mode != "p-p" {
+		meter += "; RMS taken as a triangle, 3.46 times as much peak to peak"
 	}
 	w.verdict(e, p.name+" ripple", numbers, v, meter)
 	return signal.FromRipple(v.Conformity.Above), true

@@ -24,6 +24,9 @@ type reading struct {
 	text       string
 }
 
+// ac reports whether the reading is of an alternating voltage or current.
+func (r reading) ac() bool { return r.mode == "AC" || r.mode == "RMS" || r.mode == "p-p" }
+
 // rough is what "about" adds to the bound of a reading, as a fraction. Common
 // practice, no source.
 const rough = 0.03
@@ -165,8 +168,7 @@ func stated(m *logbook.Meter, usual metrology.Instrument, r reading) metrology.I
 // measure turns one or more readings of the same quantity into a measurement.
 func (w *work) measure(with string, readings []reading, source float64) (metrology.Measurement, string, error) {
 	first := readings[0]
-	ac := first.mode == "AC" || first.mode == "RMS" || first.mode == "p-p"
-	function, known := functionOf(first.quantity.Unit, ac)
+	function, known := functionOf(first.quantity.Unit, first.ac())
 	if first.mode == "p-p" {
 		function = metrology.PeakVolts
 	}

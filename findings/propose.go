@@ -241,7 +241,7 @@ func (w *work) table(sets []diagnosis.Explanation, candidates []candidate) (*dia
 			chances[i][a] = make([]float64, len(sets))
 		}
 	}
-	foreteller := w.evidence.Foreteller()
+	foreteller := w.evidence.Foreteller(tests)
 	for h, e := range sets {
 		weights[h] = e.Probability
 		if e.Undescribed {
@@ -259,7 +259,7 @@ func (w *work) table(sets []diagnosis.Explanation, candidates []candidate) (*dia
 			total += way.Probability
 		}
 		for _, way := range ways {
-			for i, list := range foreteller.Chances(tests, way.Faults) {
+			for i, list := range foreteller.Chances(way.Faults) {
 				for a, p := range list {
 					chances[i][a][h] += way.Probability / total * p
 				}
@@ -302,14 +302,32 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 			table.After(i, a, after)
 			_, then := diagnosis.ReplaceAll(items, after, swapCosts, lostMinutes)
 			p.Saves -= chance * then
-			if chance >= 0.04 {
-				p.Answers = append(p.Answers, Meaning{Answer: w.answer(&c.test, a), Chance: chance, Then: w.leading(sets, after)})
-			}
+			p.Answers = merge(p.Answers, Meaning{Answer: w.answer(&c.test, a), Chance: chance, Then: w.leading(sets, after)})
 		}
 		slices.SortStableFunc(p.Answers, func(a, b Meaning) int { return cmp.Compare(b.Chance, a.Chance) })
+		p.Answers = slices.DeleteFunc(p.Answers, func(m Meaning) bool { return m.Chance < 0.03 })
 		p.Answers = p.Answers[:min(4, len(p.Answers))]
 		w.report.Tests = append(w.report.Tests, p)
 	}
+}
+
+// merge adds an answer to those that would mean the same, if there are any.
+func merge(answers []Meaning, m Meaning) []Meaning {
+	const alike = 0.06
+	for i := range answers {
+		a := &answers[i]
+		if len(a.Then) == 0 || len(m.Then) == 0 || !slices.Equal(a.Then[0].Items, m.Then[0].Items) || math.Abs(a.Then[0].Probability-m.Then[0].Probability) > alike {
+			continue
+		}
+		if m.Chance > a.Chance { // the likelier answer goes first and speaks for all
+			a.Then = m.Then
+			a.Answer, m.Answer = m.Answer, a.Answer
+		}
+		a.Answer += ", " + m.Answer
+		a.Chance += m.Chance
+		return answers
+	}
+	return append(answers, m)
 }
 
 // answer gives the words of an answer.

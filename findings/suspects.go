@@ -246,7 +246,7 @@ func (w *work) disputes() {
 		b := &w.observations[j]
 		for i := range j {
 			a := &w.observations[i]
-			if a.place.name != b.place.name || a.epoch != b.epoch || !opposed(a.good, b.good) {
+			if a.place.name != b.place.name || a.noise != b.noise || a.epoch != b.epoch || !opposed(a.good, b.good) {
 				continue
 			}
 			lines := []int{a.entry.Place.Line, b.entry.Place.Line}

@@ -64,6 +64,8 @@ type Evidence struct {
 	order  []item
 	byKey  map[string]int
 	pool   sync.Pool
+	once   sync.Once
+	single [][]float64 // for each candidate alone, what Each gives
 }
 
 type sceneEvidence struct {
@@ -141,11 +143,7 @@ func (r *PartReading) chance(m *Model, faults []int) float64 {
 		if c.Item != r.Item {
 			continue
 		}
-		for i := range m.Items[c.Item].Kind.Modes {
-			if m.Items[c.Item].Kind.Modes[i].Name == c.Mode.Name {
-				return r.Modes[i]
-			}
-		}
+		return r.Modes[c.mode]
 	}
 	return r.Healthy
 }
@@ -157,31 +155,39 @@ type pattern struct {
 }
 
 // patterns lists the ways in which the faults may show in the scene. A fault
-// that is always there shows in all of them.
-func (m *Model) patterns(faults []int, scene *Scene) []pattern {
-	ways := []pattern{{weight: 1}}
-	for _, f := range faults {
-		p := scene.active(&m.Candidates[f])
-		if p >= 1 {
-			for i := range ways {
-				ways[i].showing = append(ways[i].showing, f)
-			}
-			continue
+// that is always there shows in all of them. The list is the state's own, valid
+// until the next call.
+func (s *State) patterns(faults []int, scene *Scene) []pattern {
+	ways := s.ways[:0]
+	add := func(weight float64, showing []int) {
+		if len(ways) < cap(ways) {
+			ways = ways[:len(ways)+1]
+		} else {
+			ways = append(ways, pattern{})
 		}
+		way := &ways[len(ways)-1]
+		way.weight = weight
+		way.showing = append(way.showing[:0], showing...)
+	}
+	add(1, nil)
+	for _, f := range faults {
+		p := scene.active(&s.model.Candidates[f])
 		for i, n := 0, len(ways); i < n; i++ {
-			hidden := pattern{weight: ways[i].weight * (1 - p), showing: append([]int(nil), ways[i].showing...)}
-			ways = append(ways, hidden)
-			ways[i].weight *= p
+			if p < 1 {
+				add(ways[i].weight*(1-p), ways[i].showing)
+				ways[i].weight *= p
+			}
 			ways[i].showing = append(ways[i].showing, f)
 		}
 	}
+	s.ways = ways
 	return ways
 }
 
 // log is ln of the chance of everything read in the scene.
 func (e *sceneEvidence) log(state *State, faults []int) float64 {
 	sum := 0.0
-	for _, way := range state.model.patterns(faults, &e.scene) {
+	for _, way := range state.patterns(faults, &e.scene) {
 		state.Foretell(way.showing, &e.scene)
 		sum += way.weight * e.chance(state, way.showing)
 	}
@@ -266,6 +272,30 @@ func (c *Cause) holds(state *State, showing []int) float64 {
 		}
 	}
 	return 0
+}
+
+// Helping implements diagnosis.Sieve. A fault can help a set to explain what was
+// read only where, alone, it foretells some piece of it better than the set
+// does.
+func (e *Evidence) Helping(faults []int) []bool {
+	e.once.Do(func() {
+		e.single = make([][]float64, len(e.model.Candidates))
+		for f := range e.single {
+			e.single[f] = e.Each([]int{f})
+		}
+	})
+	const better = 0.15 // in ln
+	now := e.Each(faults)
+	helping := make([]bool, len(e.single))
+	for f, alone := range e.single {
+		for n, l := range alone {
+			if l > now[n]+better {
+				helping[f] = true
+				break
+			}
+		}
+	}
+	return helping
 }
 
 // Undescribed implements diagnosis.Model: with a fault of which the model knows

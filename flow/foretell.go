@@ -16,6 +16,7 @@ type State struct {
 	dirty []bool
 	own   []*Candidate // the faults that show, one pass
 	scene *Scene
+	ways  []pattern // scratch
 }
 
 // NewState makes a working space.
@@ -55,24 +56,26 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 		}
 		b := &m.blocks[c.block]
 		s.settle(b.outputs)
-		if c.Mode.Input.Said() {
+		if c.drags {
 			s.settle(b.inputs)
 		}
-		if c.Mode.Supply.Said() {
+		if c.pulls {
 			s.settle(b.supplies)
 		}
 	}
-	for range sweeps {
-		any := false
-		for b := range s.dirty {
-			if s.dirty[b] {
-				s.dirty[b] = false
-				any = true
-				s.settle(m.blocks[b].outputs)
+	for _, group := range m.order {
+		for range sweeps {
+			any := false
+			for _, b := range group {
+				if s.dirty[b] {
+					s.dirty[b] = false
+					any = true
+					s.settle(m.blocks[b].outputs)
+				}
 			}
-		}
-		if !any {
-			return
+			if !any || len(group) == 1 {
+				break
+			}
 		}
 	}
 }
@@ -111,14 +114,14 @@ func (s *State) net(n int) signal.Spread {
 	for _, c := range s.own {
 		switch {
 		case c.block < 0:
-			if c.net == n {
+			if c.net == n && c.Mode.Output.Said() {
 				result = override(c.Mode.Output, result)
 			}
-		case c.Mode.Input.Said() && slices.Contains(m.blocks[c.block].inputs, n):
+		case c.drags && slices.Contains(m.blocks[c.block].inputs, n):
 			// a dragged input: only one of several is concerned
 			share := 1 / float64(len(m.blocks[c.block].inputs))
 			result = override(c.Mode.Input, result).Mix(share, result)
-		case c.Mode.Supply.Said() && slices.Contains(m.blocks[c.block].supplies, n):
+		case c.pulls && slices.Contains(m.blocks[c.block].supplies, n):
 			result = override(c.Mode.Supply, result)
 		}
 	}
@@ -152,6 +155,9 @@ func (s *State) output(d driver) signal.Spread {
 			continue
 		}
 		bad := c.Mode.Output
+		if !bad.Said() { // leaves the output to the inputs
+			continue
+		}
 		if slices.Contains(s.scene.Piggybacked, c.Item) {
 			bad = piggybacked(bad)
 		}

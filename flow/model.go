@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"halfsplit/fault"
+	"halfsplit/signal"
 )
 
 // Item is something that can be bad and be replaced or mended.
@@ -24,9 +25,12 @@ type Candidate struct {
 	Mode  fault.Mode
 	Name  string // the mode's name, with the output it concerns
 	Prior float64
+	mode  int // index among the kind's modes
 	block int // −1 for a shunt
 	only  int // the one output concerned, −1 for all
 	net   int // the net a shunt lies across
+	drags bool
+	pulls bool // whether the mode drags inputs, pulls the supply
 }
 
 // Model is a compiled description.
@@ -39,6 +43,7 @@ type Model struct {
 	drivers    [][]driver // for each net
 	readers    [][]int    // blocks for each net
 	itemNumber map[string]int
+	order      [][]int // blocks in the order of signal flow, feedback loops together
 }
 
 type block struct {
@@ -70,6 +75,7 @@ func Compile(d Description) (*Model, error) {
 		m.addShunt(s)
 	}
 	m.connect()
+	m.order = m.flowOrder()
 	for n, drivers := range m.drivers {
 		if len(drivers) == 0 {
 			return nil, fmt.Errorf("nothing drives %q: no block has it as an output and it is not a source", m.nets[n])
@@ -146,29 +152,58 @@ func odds(kind fault.Kind, factor float64) float64 {
 // mostOutputs is the number of outputs up to which each may be bad alone.
 const mostOutputs = 16
 
+// leastState is the share of a mode's output below which a state of it is not
+// weighed by itself.
+const leastState = 0.08
+
 // addModes enters the candidates of an item; Prior holds the unscaled odds for
-// now. In a chip with several outputs, a mode of "output …" is either all of
-// them or one alone.
+// now. What a faulty output does does not change from one reading to the next,
+// so each state that a mode may put it in is a candidate of its own. In a chip
+// with several outputs, a mode of "output …" is either all of them or one
+// alone.
 func (m *Model) addModes(item, blockNumber, net int, share float64) {
-	for _, mode := range m.Items[item].Kind.Modes {
-		c := Candidate{Item: item, Mode: mode, Name: mode.Name, Prior: share * mode.Share, block: blockNumber, only: -1, net: net}
-		outputs := 0
-		if blockNumber >= 0 && strings.HasPrefix(mode.Name, "output") {
-			outputs = len(m.blocks[blockNumber].outputs)
+	for number, mode := range m.Items[item].Kind.Modes {
+		whole := 0.0
+		for _, p := range mode.Output {
+			if p >= leastState {
+				whole += p
+			}
 		}
-		if outputs < 2 || outputs > mostOutputs {
-			m.Candidates = append(m.Candidates, c)
-			continue
+		for state, p := range mode.Output {
+			if p < leastState {
+				continue
+			}
+			one := mode
+			if one.Output = signal.Pure(signal.State(state)); state == int(signal.Good) {
+				one.Output = signal.Spread{}
+			}
+			m.addCandidate(Candidate{
+				Item: item, mode: number, Mode: one, Name: mode.Name, Prior: share * mode.Share * p / whole,
+				block: blockNumber, only: -1, net: net, drags: mode.Input.Said(), pulls: mode.Supply.Said(),
+			})
 		}
-		all := c
-		all.Name, all.Prior = strings.Replace(mode.Name, "output", "all outputs", 1), c.Prior/2
-		m.Candidates = append(m.Candidates, all)
-		for i, out := range m.blocks[blockNumber].outputs {
-			one := c
-			one.only, one.Prior = i, c.Prior/2/float64(outputs)
-			one.Name = strings.Replace(mode.Name, "output", "output "+m.nets[out], 1)
-			m.Candidates = append(m.Candidates, one)
-		}
+	}
+}
+
+// addCandidate enters a candidate, and, where it concerns the outputs of a chip
+// that has several, each output alone.
+func (m *Model) addCandidate(c Candidate) {
+	outputs := 0
+	if c.block >= 0 && strings.HasPrefix(c.Name, "output") {
+		outputs = len(m.blocks[c.block].outputs)
+	}
+	if outputs < 2 || outputs > mostOutputs {
+		m.Candidates = append(m.Candidates, c)
+		return
+	}
+	all := c
+	all.Name, all.Prior = strings.Replace(c.Name, "output", "all outputs", 1), c.Prior/2
+	m.Candidates = append(m.Candidates, all)
+	for i, out := range m.blocks[c.block].outputs {
+		one := c
+		one.only, one.Prior = i, c.Prior/2/float64(outputs)
+		one.Name = strings.Replace(c.Name, "output", "output "+m.nets[out], 1)
+		m.Candidates = append(m.Candidates, one)
 	}
 }
 
@@ -186,6 +221,59 @@ func (m *Model) connect() {
 			}
 		}
 	}
+}
+
+// flowOrder groups the blocks so that each group comes after those it depends
+// on; a group of several blocks is a feedback loop. Depending both on drivers
+// of the nets it reads and on readers that may drag its outputs would make
+// everything one loop, so drags, which act on a net at once, do not count.
+// Strongly connected components (Tarjan, "Depth-first search and linear graph
+// algorithms", SIAM Journal on Computing 1, 1972).
+func (m *Model) flowOrder() [][]int {
+	n := len(m.blocks)
+	index, low := make([]int, n), make([]int, n)
+	onStack := make([]bool, n)
+	var stack []int
+	var groups [][]int
+	next := 1
+	var visit func(b int)
+	visit = func(b int) {
+		index[b], low[b] = next, next
+		next++
+		stack = append(stack, b)
+		onStack[b] = true
+		for _, net := range slices.Concat(m.blocks[b].inputs, m.blocks[b].supplies) {
+			for _, d := range m.drivers[net] {
+				if index[d.block] == 0 {
+					visit(d.block)
+					low[b] = min(low[b], low[d.block])
+				} else if onStack[d.block] {
+					low[b] = min(low[b], index[d.block])
+				}
+			}
+		}
+		if low[b] != index[b] {
+			return
+		}
+		var group []int
+		for {
+			top := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			onStack[top] = false
+			group = append(group, top)
+			if top == b {
+				break
+			}
+		}
+		slices.Reverse(group)
+		groups = append(groups, group)
+	}
+	for b := range m.blocks {
+		if index[b] == 0 {
+			visit(b)
+		}
+	}
+	return groups
 }
 
 // setPriors turns odds into probabilities.

@@ -47,43 +47,54 @@ type Foreteller struct {
 	evidence *Evidence
 	state    *State
 	words    [signal.States]signal.Likelihood
+	tests    []Test
+	scenes   []testScene
 }
 
-// Foreteller makes one over the evidence as it stands.
-func (e *Evidence) Foreteller() *Foreteller {
-	return &Foreteller{evidence: e, state: e.model.NewState(), words: signal.Answers()}
+// testScene is a scene in which some of the tests would be made.
+type testScene struct {
+	scene *Scene
+	key   string
+	tests []int
+}
+
+// Foreteller makes one for the given tests over the evidence as it stands.
+func (e *Evidence) Foreteller(tests []Test) *Foreteller {
+	f := &Foreteller{evidence: e, state: e.model.NewState(), words: signal.Answers(), tests: tests}
+	number := map[string]int{}
+	for i := range tests {
+		if tests[i].Kind == Measure {
+			continue // by itself, in no scene
+		}
+		key := tests[i].Scene.key()
+		n, known := number[key]
+		if !known {
+			n = len(f.scenes)
+			number[key] = n
+			f.scenes = append(f.scenes, testScene{scene: &tests[i].Scene, key: key})
+		}
+		f.scenes[n].tests = append(f.scenes[n].tests, i)
+	}
+	return f
 }
 
 // Chances gives the chance of each answer of each test, when exactly these
 // faults are present: chances[t][a]. A test in a scene in which something was
 // read before takes into account whether the faults showed then.
-func (f *Foreteller) Chances(tests []Test, faults []int) [][]float64 {
-	chances := make([][]float64, len(tests))
-	done := make([]bool, len(tests))
-	for i := range tests {
-		chances[i] = make([]float64, tests[i].Answers())
-		if tests[i].Kind == Measure {
-			f.measured(&tests[i], faults, chances[i])
-			done[i] = true
+func (f *Foreteller) Chances(faults []int) [][]float64 {
+	chances := make([][]float64, len(f.tests))
+	for i := range f.tests {
+		chances[i] = make([]float64, f.tests[i].Answers())
+		if f.tests[i].Kind == Measure {
+			f.measured(&f.tests[i], faults, chances[i])
 		}
 	}
-	for i := range tests {
-		if done[i] {
-			continue
-		}
-		scene := &tests[i].Scene
-		key := scene.key()
-		ways := f.ways(faults, scene, key)
-		for _, way := range ways {
-			f.state.Foretell(way.showing, scene)
-			for j := i; j < len(tests); j++ {
-				if !done[j] && tests[j].Scene.key() == key {
-					f.add(&tests[j], way, chances[j])
-				}
+	for _, s := range f.scenes {
+		for _, way := range f.ways(faults, s.scene, s.key) {
+			f.state.Foretell(way.showing, s.scene)
+			for _, i := range s.tests {
+				f.add(&f.tests[i], way, chances[i])
 			}
-		}
-		for j := i; j < len(tests); j++ {
-			done[j] = done[j] || tests[j].Scene.key() == key
 		}
 	}
 	return chances
@@ -92,7 +103,7 @@ func (f *Foreteller) Chances(tests []Test, faults []int) [][]float64 {
 // ways are the patterns in which the faults may show, weighed by what was read
 // in the same scene.
 func (f *Foreteller) ways(faults []int, scene *Scene, key string) []pattern {
-	ways := f.evidence.model.patterns(faults, scene)
+	ways := clonePatterns(f.state.patterns(faults, scene))
 	i, read := f.evidence.byKey[key]
 	if !read || len(ways) == 1 {
 		return ways
@@ -107,6 +118,15 @@ func (f *Foreteller) ways(faults []int, scene *Scene, key string) []pattern {
 		ways[w].weight /= sum
 	}
 	return ways
+}
+
+// clonePatterns copies patterns, so that they outlast further use of the state.
+func clonePatterns(ways []pattern) []pattern {
+	copied := make([]pattern, len(ways))
+	for i, w := range ways {
+		copied[i] = pattern{weight: w.weight, showing: append([]int(nil), w.showing...)}
+	}
+	return copied
 }
 
 // measured fills in the answers of a test of an item by itself: bad, good.

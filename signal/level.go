@@ -95,8 +95,8 @@ func FromNumber(reading, u float64, e Expectation) Likelihood {
 // none above limit: it speaks of noise only. over is the probability that the
 // true ripple is over its limit.
 func FromRipple(over float64) Likelihood {
-	noisy := said(Spread{Noisy: 1, Wrong: 0.5})
-	clean := said(Spread{Good: 1, Absent: 1, Low: 0.9, High: 0.9, StuckLow: 1, StuckHigh: 0.9, Floating: 0.5, Clamped: 0.9, Wrong: 0.3})
+	noisy := said(Spread{Noisy: 1, Wrong: 0.5}, Slip)
+	clean := said(Spread{Good: 1, Absent: 1, Low: 0.9, High: 0.9, StuckLow: 1, StuckHigh: 0.9, Floating: 0.5, Clamped: 0.9, Wrong: 0.3}, Slip)
 	var l Likelihood
 	for s := range l {
 		l[s] = over*noisy[s] + (1-over)*clean[s]

@@ -10,6 +10,10 @@ import (
 // practice, no source.
 const Slip = 0.04
 
+// PlainSlip is the same for what anybody can see or hear from outside, such as
+// the symptom that brought the unit to the bench. Common practice, no source.
+const PlainSlip = 0.01
+
 // meaning is one word of the bench: the words that say the same, and how
 // likely a person says so in each state.
 type meaning struct {
@@ -110,22 +114,22 @@ func Glossary() []struct{ Words, Meaning string } {
 	return lines
 }
 
-// FromWord gives the likelihood of a reading in words. The second result is
-// false for an unknown word.
-func FromWord(word string) (Likelihood, bool) {
+// FromWord gives the likelihood of a reading in words, with a chance of slip
+// that it is simply wrong. The second result is false for an unknown word.
+func FromWord(word string, slip float64) (Likelihood, bool) {
 	m := find(word)
 	if m == nil {
 		return Likelihood{}, false
 	}
-	return said(m.says), true
+	return said(m.says, slip), true
 }
 
 // said turns the chance of a word per state into a likelihood that allows for
 // a slip.
-func said(says Spread) Likelihood {
+func said(says Spread, slip float64) Likelihood {
 	var l Likelihood
 	for s := range l {
-		l[s] = (1-Slip)*says[s] + Slip
+		l[s] = (1-slip)*says[s] + slip
 	}
 	return l
 }

@@ -102,12 +102,15 @@ func (a Assessment) Proof() Proof {
 //
 // Chances by survival are averages over what the history leaves open about the
 // failure rate, so that one unrepaired unit in twenty passes a soak to the
-// 95 % level when units are as varied as the prior supposes. If the history is
-// made only of runs to failure, and one thinks of a single unit with a fixed
-// rate, then with the prior of Jeffreys the soak is passed with the chance
-// 0.05^(n/(n+1/2)): 13.6 % after one failure, 9.1 % after two, 7.7 % after
-// three. The zero Gamma as Rate, which is stricter, makes it 5 % exactly
-// whatever the rate.
+// 95 % level when units are as varied as the prior supposes. They are not a
+// bound for each single unit. Made to fail n times and then not repaired, a unit
+// of constant failure rate passes that soak with the chance 0.05^(n/(n+1/2))
+// under the constant law and the prior of Jeffreys: 13.6 % after one failure,
+// 9.1 % after two, 7.7 % after three. Under Weibull lives it passes no more often
+// than that, and more rarely the more its failures gather around a time; one
+// whose failures come mostly early (true shape 1/2) passes more often, about
+// 15 % after two. The zero Gamma as Rate is stricter: under the constant law it
+// makes the chance 5 % whatever the rate.
 //
 // A failure after the repair makes the chance of being fixed 0, and all runs
 // the history for the next repair: targets, advice and curve are then those for

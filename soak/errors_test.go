@@ -168,6 +168,27 @@ func TestErrorsTeach(t *testing.T) {
 	}
 }
 
+// Both tails of a test in its own right, and a published plan in units of time:
+// plan XV-D is 9.3 times the lower mean time, passed with 5 failures.
+func TestFixedLengthPlanInHours(t *testing.T) {
+	for _, plan := range soak.FixedLengthPlans() {
+		test, err := plan.Test(100)
+		must(t, test, err)
+		pass, err := test.PassProbability(100)
+		must(t, pass, err)
+		fail, err := test.FailProbability(100)
+		must(t, fail, err)
+		near(t, plan.Name+", both tails", pass+fail, 1, 1e-14)
+		near(t, plan.Name+", consumer's risk", pass, plan.ConsumerRisk(), 1e-12)
+		if plan.Name == "XV-D" && (math.Abs(test.Time-930) > 1e-9 || test.Accept != 5) {
+			t.Errorf("plan XV-D for 100 h: %+v", test)
+		}
+	}
+	// Units that never fail: the chance to fail them keeps its digits.
+	fail, err := soak.FixedLengthTest{Time: 1, Accept: 1}.FailProbability(1e9)
+	near(t, "two or more of 1e-9", must(t, fail, err), 0.5e-18, 1e-8)
+}
+
 // What looks like an error but has an answer.
 func TestEdgesHaveAnswers(t *testing.T) {
 	limits, err := soak.MTBFLimits(100, 0, 0.9, soak.TimeTerminated, soak.TwoSided)

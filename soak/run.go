@@ -15,7 +15,7 @@ import (
 type Run struct {
 	Duration    float64 // running time, seconds; zero or more, above zero if failed
 	Failed      bool    // whether the run ended in the failure that is being chased
-	Temperature float64 // degrees Celsius at the place where the fault is felt, as low as it was in this run; NaN when not known
+	Temperature float64 // degrees Celsius at the place where the fault is felt, as low as it was in this run; NaN when not known (left out, it means 0 °C)
 }
 
 // tally is the runs sorted by what they say.

@@ -196,3 +196,21 @@ func TestOneUnrepairedUnitWithWeibullLives(t *testing.T) {
 		}
 	}
 }
+
+// Failures that come mostly early are the case in which a soak to 95 % by
+// survival promises too much: the figure stated at Assess.
+func TestOneUnrepairedUnitThatFailsEarly(t *testing.T) {
+	random := source()
+	truth, err := soak.NewWeibull(0.5, 1800)
+	must(t, truth, err)
+	const trials = 4000
+	pass := 0.0
+	for range trials {
+		failures := []float64{truth.Quantile(random.Float64()), truth.Quantile(random.Float64())}
+		need := posteriorOf(t, failures, nil, soak.JeffreysRate(), soak.DefaultShapePrior()).TimeAtSurvival(0.05)
+		pass += truth.Survival(need) / trials
+	}
+	if math.Abs(pass-0.15) > 0.015 {
+		t.Errorf("passes with chance %.3f, stated 0.15", pass)
+	}
+}

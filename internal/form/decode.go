@@ -17,7 +17,7 @@ type decoder struct {
 	lines
 	problems Problems
 	root     *yaml.Node
-	lost     map[string]bool     // keys of the page that could not be parsed
+	lost     loss                // what could not be parsed
 	open     map[*yaml.Node]bool // anchored lists and mappings around the node
 	used     map[*yaml.Node]bool // anchored nodes that an alias refers to; nil: not counted yet
 	depth    int                 // lists and mappings around the node
@@ -96,8 +96,9 @@ func (d *decoder) value(e entry, s *shape, v reflect.Value) {
 	}
 	taken := d.properties(&e)
 	if empty(e.node) {
-		if !taken && (e.required || s.pointed().kind < list) {
-			d.report(e.at, d.emptyHint(&e, s), "%s: value is empty", e.name())
+		wanted := e.required || s.pointed().kind < list
+		if wanted && !taken && !(d.lost.any() && d.lost.lines[d.next(e.node.Line+1)]) {
+			d.report(d.last(e.at), d.emptyHint(&e, s), "%s: value is empty", e.name())
 		}
 		return
 	}
@@ -108,7 +109,7 @@ func (d *decoder) value(e entry, s *shape, v reflect.Value) {
 	if e.node.Kind == yaml.ScalarNode {
 		switch {
 		case e.node.Value == "" && (e.required || s.kind != text && s.kind != word):
-			d.report(e.at, d.emptyHint(&e, s), "%s: value is empty", e.name())
+			d.report(d.last(e.at), d.emptyHint(&e, s), "%s: value is empty", e.name())
 			return
 		case s.kind < list:
 			d.scalar(&e, s, v)
@@ -117,6 +118,9 @@ func (d *decoder) value(e entry, s *shape, v reflect.Value) {
 			d.short(&e, s, v)
 			return
 		}
+	}
+	if s.kind == list && d.dashGlued(&e) {
+		return
 	}
 	if s.kind == list && e.lone && e.node.Kind != yaml.SequenceNode {
 		v.Set(reflect.MakeSlice(s.goType, 1, 1))
@@ -333,7 +337,7 @@ func (d *decoder) record(e *entry, s *shape, v reflect.Value) {
 			}
 			continue
 		}
-		if !f.required || n == d.root && d.lost[f.key] {
+		if !f.required || d.lost.keys[f.key] {
 			continue
 		}
 		hint := ""

@@ -3,7 +3,7 @@ package form
 import (
 	"errors"
 	"fmt"
-	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -80,12 +80,6 @@ var rules = []rule{
 	{"YAML document", "", explainer.directive},
 }
 
-// keyLine matches a line that begins a key, with or without a list dash.
-var keyLine = regexp.MustCompile(`^\s*(- +)*["']?[^\s#"',:{}\[\]][^"',:{}\[\]]*["']?:(\s|$)`)
-
-// glued matches a key whose colon is not followed by a space.
-var glued = regexp.MustCompile(`^(\s*(?:- +)*)([A-Za-z][\w -]*):([^\s:/].*)$`)
-
 const lineUp = `the keys of one mapping begin in the same column`
 
 // tab finds a tab in the indentation of one of the lines in question.
@@ -94,16 +88,6 @@ func (x explainer) tab() Problem {
 		if p := x.tabOn(n); p.Message != "" {
 			return p
 		}
-	}
-	return Problem{}
-}
-
-// tabOn reports a tab in the indentation of a line.
-func (l lines) tabOn(n int) Problem {
-	line := l.line(n)
-	indent := line[:len(line)-len(strings.TrimLeft(line, " \t"))]
-	if i := strings.IndexByte(indent, '\t'); i >= 0 && len(indent) < len(line) {
-		return problem(Place{n, i + 1}, "a tab in the indentation", "indent with spaces")
 	}
 	return Problem{}
 }
@@ -140,6 +124,9 @@ func (x explainer) badBeginningInContext() Problem {
 }
 
 func (x explainer) lateItem() Problem {
+	if p := x.openBracket(); p.Message != "" {
+		return p
+	}
 	return problem(x.at, `a list cannot begin on the line of its key`,
 		"begin it on a new line; or, if it is meant as text, "+quoteIt(x.valueAt(x.at)))
 }
@@ -154,6 +141,12 @@ func (x explainer) escape() Problem {
 
 // colon explains a second ": " where only one can be.
 func (x explainer) colon() Problem {
+	if p := x.openBracket(); p.Message != "" {
+		return p
+	}
+	if p := x.gluedDash(x.at.Line); p.Message != "" {
+		return p
+	}
 	line := x.line(x.at.Line)
 	before := x.before(x.at)
 	if first := keyEnd(before); first > 0 && first < len(before) {
@@ -167,7 +160,7 @@ func (x explainer) colon() Problem {
 		}
 	}
 	if above := x.written(x.at.Line - 1); above > 0 {
-		if p := x.gluedAt(above); p.Message != "" {
+		if p := x.gluedColon(above); p.Message != "" {
 			return p
 		}
 		if !strings.Contains(x.line(above), ": ") && !keyLine.MatchString(x.line(above)) {
@@ -180,21 +173,23 @@ func (x explainer) colon() Problem {
 
 // noColon explains a line that begins like a key and is none.
 func (x explainer) noColon() Problem {
-	if p := x.gluedAt(x.context.Line); p.Message != "" {
+	if p := x.gluedColon(x.context.Line); p.Message != "" {
 		return p
 	}
 	return problem(x.context, `this line is neither "key: value" nor an item of a list`,
 		"if it continues the text above, indent it further or quote the whole text")
 }
 
-// gluedAt finds a key without a space after its colon on a line.
-func (x explainer) gluedAt(n int) Problem {
-	m := glued.FindStringSubmatch(x.line(n))
-	if m == nil {
+// openBracket reports a bracket that opens above, within the same section, and
+// that nothing closes before the line.
+func (x explainer) openBracket() Problem {
+	first, _ := x.section(x.at.Line - 1)
+	brackets, _ := x.open(first, x.at.Line-1)
+	if len(brackets) == 0 {
 		return Problem{}
 	}
-	return problem(Place{n, utf8.RuneCountInString(m[1]+m[2]) + 1},
-		"a space is missing after the colon", fmt.Sprintf("write %q", m[2]+": "+strings.TrimSpace(m[3])))
+	at := brackets[len(brackets)-1]
+	return problem(at, fmt.Sprintf("the %q that opens here is never closed", x.from(at)[:1]), "")
 }
 
 // bracket explains a list or mapping in brackets that does not go on.
@@ -208,28 +203,38 @@ func (x explainer) bracket() Problem {
 		closing = "}"
 	}
 	rest := x.from(x.at)
-	if x.at.Line != x.context.Line && (rest == "" || keyLine.MatchString(x.line(x.at.Line)) && !strings.Contains(x.line(x.at.Line), closing)) {
+	first, last := x.section(x.context.Line)
+	if brackets, _ := x.open(first, last); rest == "" || x.at.Line != x.context.Line && slices.Contains(brackets, x.context) {
 		return problem(x.context, fmt.Sprintf("the %q that opens here is never closed", open[:1]), "")
+	}
+	if rest[0] == ']' || rest[0] == '}' {
+		return problem(x.at, fmt.Sprintf("%q closes what %q opened", rest[:1], open[:1]), fmt.Sprintf("write %q", closing))
 	}
 	line := x.line(x.at.Line)
 	before := x.before(x.at)
 	if strings.HasPrefix(rest, ":") {
-		if item := strings.LastIndexAny(before, "{[,"); item >= 0 {
-			value := strings.TrimLeft(line[item+1:], " ")
-			if colon := strings.Index(value, ": "); colon > 0 && open[0] == '{' && len(line)-len(value)+colon < len(before) {
-				value = strings.TrimLeft(value[colon+1:], " ")
-			}
-			return problem(x.at, `": " cannot stand within a value`, quoteIt(plainValue(value, true)))
+		item := strings.LastIndexAny(before, "{[,")
+		if item < 0 && keyEnd(before) == 0 {
+			return problem(Place{x.at.Line, indentation(line) + 1}, "a comma is missing before this", "put it at the end of the line above")
 		}
+		value := strings.TrimLeft(line[item+1:], " ")
+		if colon := strings.Index(value, ": "); colon > 0 && open[0] == '{' && len(line)-len(value)+colon < len(before) {
+			value = strings.TrimLeft(value[colon+1:], " ")
+		}
+		return problem(x.at, `": " cannot stand within a value`, quoteIt(plainValue(value, true)))
 	}
-	if quoted := strings.TrimRight(before, " "); strings.HasSuffix(quoted, `"`) || strings.HasSuffix(quoted, "'") {
+	if typed := strings.TrimRight(before, " "); strings.HasSuffix(typed, `"`) || strings.HasSuffix(typed, "'") {
 		return problem(x.at, "text after the closing quote", fmt.Sprintf("put the whole value in quotes, or a comma or %q before this", closing))
 	}
 	return problem(x.at, fmt.Sprintf("a comma or %q is missing before this", closing), "")
 }
 
 func (x explainer) notAnItem() Problem {
-	if trimmed := strings.TrimSpace(x.line(x.at.Line)); keyLine.MatchString(trimmed) {
+	before, text := x.before(x.at), x.from(x.at)
+	switch {
+	case strings.TrimLeft(before, " -") != "":
+		return x.trailing(before)
+	case keyLine.MatchString(text):
 		return problem(x.at, "a key where the next item of a list should begin",
 			`begin the item with "- ", or line the key up with the other keys of its mapping`)
 	}
@@ -237,44 +242,36 @@ func (x explainer) notAnItem() Problem {
 }
 
 func (x explainer) notAKey() Problem {
-	line := x.line(x.at.Line)
-	before := x.before(x.at)
-	value := before[keyEnd(before):]
-	switch value = strings.TrimLeft(value, " "); {
-	case strings.TrimSpace(before) == "" && strings.HasPrefix(x.from(x.at), "- "):
+	before, text := x.before(x.at), x.from(x.at)
+	switch {
+	case strings.TrimSpace(before) != "":
+		return x.trailing(before)
+	case strings.HasPrefix(text, "- "):
 		return problem(x.at, "an item of a list where a key should be", "line the items of one list up in the same column")
-	case strings.TrimSpace(before) == "":
-		return problem(x.at, "this line is not lined up with the keys above", lineUp)
-	case strings.HasPrefix(value, "*") || strings.HasPrefix(value, "&"):
-		return problem(x.at, "text after an alias", quoteIt(plainValue(strings.TrimSpace(line[keyEnd(before):]), false)))
-	case strings.ContainsAny(value, `"'`):
-		if open := x.oddQuote(); open != (Place{}) {
-			return problem(open, "the quote that opens here is never closed", "")
-		}
-		return problem(x.at, "text after the closing quote", "put the whole value in quotes")
-	case strings.ContainsAny(value, "]}"):
-		return problem(x.at, "text after the closing bracket", "put the whole value in quotes, or begin a new line")
 	}
-	return problem(x.at, "a key should stand here", lineUp)
+	return problem(x.at, "this line is not lined up with the keys above", lineUp)
 }
 
-// oddQuote finds the last line above, within the same part of the page, on
-// which a double quote opens and none closes.
-func (x explainer) oddQuote() Place {
-	for n := x.at.Line - 1; n > 0; n-- {
-		line := x.line(n)
-		if strings.Count(line, `"`)%2 == 1 {
-			return Place{n, utf8.RuneCountInString(line[:strings.LastIndexByte(line, '"')]) + 1}
-		}
-		if x.atMargin(n) {
-			break
-		}
+// trailing explains text after a value that has come to its end.
+func (x explainer) trailing(before string) Problem {
+	value := strings.TrimLeft(before[keyEnd(before):], " -")
+	switch {
+	case value == "":
+	case value[0] == '*' || value[0] == '&':
+		whole := strings.TrimLeft(x.line(x.at.Line)[keyEnd(before):], " -")
+		return problem(x.at, "text after an alias", quoteIt(plainValue(whole, false)))
+	case value[0] == '[' || value[0] == '{':
+		return problem(x.at, "text after the closing bracket", "put the whole value in quotes, or begin a new line")
 	}
-	return Place{}
+	first, _ := x.section(x.at.Line)
+	if _, quote := x.open(first, x.at.Line-1); quote != (Place{}) {
+		return problem(quote, "the quote that opens here is never closed", "")
+	}
+	return problem(x.at, "text after the closing quote", "put the whole value in quotes")
 }
 
 func (x explainer) outside() Problem {
-	if p := x.gluedAt(x.at.Line); p.Message != "" {
+	if p := x.gluedColon(x.at.Line); p.Message != "" {
 		return p
 	}
 	if rest := x.from(x.at); rest != "" && strings.ContainsRune("]}", rune(rest[0])) {
@@ -285,59 +282,4 @@ func (x explainer) outside() Problem {
 
 func (x explainer) directive() Problem {
 	return problem(Place{x.at.Line, 1}, `a line that begins with "%" is not part of this format`, "delete it")
-}
-
-// valueAt gives the value that begins at a place: to the end of the line, or,
-// within brackets, to the comma or bracket that ends it.
-func (l lines) valueAt(at Place) string {
-	before := l.before(at)
-	return plainValue(l.from(at), strings.Count(before, "{")+strings.Count(before, "[") > strings.Count(before, "}")+strings.Count(before, "]"))
-}
-
-// plainValue cuts a comment off a value, and within brackets what follows it.
-func plainValue(rest string, inBrackets bool) string {
-	if i := strings.Index(rest, " #"); i >= 0 {
-		rest = rest[:i]
-	}
-	if inBrackets {
-		if i := strings.IndexAny(rest, ",]}"); i >= 0 {
-			rest = rest[:i]
-		}
-	}
-	return strings.TrimSpace(rest)
-}
-
-// quoteIt gives the hint to quote a text, with the quoted text.
-func quoteIt(value string) string {
-	return "quote it: " + quoted(value)
-}
-
-// quoted puts a text in the quotes that need the fewest changes within.
-func quoted(value string) string {
-	value = shortened(value)
-	if strings.ContainsAny(value, `"\`) {
-		return "'" + strings.ReplaceAll(value, "'", "''") + "'"
-	}
-	return `"` + value + `"`
-}
-
-// keyEnd gives the offset in a line just after the colon of its key, or 0.
-func keyEnd(line string) int {
-	for i := range len(line) {
-		if line[i] == ':' && (i+1 == len(line) || line[i+1] == ' ') {
-			return i + 1
-		}
-	}
-	return 0
-}
-
-// firstWord gives a text up to its first space.
-func firstWord(s string) string {
-	word, _, _ := strings.Cut(s, " ")
-	return word
-}
-
-// indentation counts the spaces before the text of a line.
-func indentation(line string) int {
-	return len(line) - len(strings.TrimLeft(line, " "))
 }

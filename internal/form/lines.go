@@ -121,36 +121,7 @@ func (l lines) written(n int) int {
 	return n
 }
 
-// section gives the first and the last line of the part of the page around
-// line n that begins at the margin: a key of the page and all that belongs to
-// it.
-func (l lines) section(n int) (first, last int) {
-	n = max(1, min(n, len(l.starts)))
-	for first = n; first > 1 && !l.atMargin(first); first-- {
-	}
-	for last = n; last < len(l.starts) && !l.atMargin(last+1); last++ {
-	}
-	return first, last
-}
-
-// atMargin tells whether a key of the page may begin on line n.
-func (l lines) atMargin(n int) bool {
-	line := l.line(n)
-	return line != "" && !strings.ContainsRune(" \t#-[]{}", rune(line[0]))
-}
-
-// without gives the text with the lines first to last blank, so that all other
-// places stay what they are.
-func (l lines) without(first, last int) lines {
-	end := len(l.text)
-	if last < len(l.starts) {
-		end = l.starts[last]
-	}
-	text := []byte(l.text)
-	for i := l.starts[first-1]; i < end; i++ {
-		if text[i] != '\n' && text[i] != '\r' {
-			text[i] = ' '
-		}
-	}
-	return lines{string(text), l.starts, new(cursor)}
+// indentation counts the spaces before the text of a line.
+func indentation(line string) int {
+	return len(line) - len(strings.TrimLeft(line, " "))
 }

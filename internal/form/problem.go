@@ -55,8 +55,11 @@ func (p Problem) Error() string {
 		b.WriteString("; ")
 		b.WriteString(p.Hint)
 	}
-	return b.String()
+	return oneLine.Replace(b.String())
 }
+
+// oneLine makes one line of a text.
+var oneLine = strings.NewReplacer("\r\n", " ", "\n", " ", "\r", " ")
 
 // Place gives the position of the problem.
 func (p Problem) Place() Place { return Place{p.Line, p.Column} }

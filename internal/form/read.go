@@ -12,10 +12,8 @@ import (
 )
 
 const (
-	mostBytes   = 4 << 20 // of a page
-	mostDepth   = 64      // lists and mappings within each other
-	mostParsed  = 1 << 20 // bytes parsed again to find further syntax errors
-	mostParsing = 20      // syntax errors sought
+	mostBytes = 4 << 20 // of a page
+	mostDepth = 64      // lists and mappings within each other
 )
 
 // A Page is a target that can say how a page of its kind begins. The text
@@ -24,8 +22,8 @@ type Page interface{ Begins() string }
 
 // Read reads a page into the struct that target points to. It returns nil, or
 // [Problems] that name every mistake on the page with file, line and column.
-// Whatever could be read is put into target even when there are problems; a
-// top-level part with a syntax error is left out, and the rest is read.
+// Whatever could be read is put into target even when there are problems; the
+// item or key with a syntax error is left out, and the rest is read.
 //
 // file is only a name for the messages. A page is UTF-8 text of at most 4 MB
 // with at most 64 levels of lists and mappings. Read panics when target is not
@@ -66,62 +64,6 @@ func (l lines) read(s *shape, target any) Problems {
 	d := decoder{lines: l, problems: problems, root: root, lost: lost, open: map[*yaml.Node]bool{}}
 	d.value(entry{node: root, required: true}, s, reflect.ValueOf(target).Elem())
 	return d.problems
-}
-
-// parseAll parses the text. At a syntax error it notes the problem, leaves out
-// the part of the page where the error is, and parses the rest, until all is
-// parsed or too much is broken. It gives the root node (nil when there is
-// none) and the keys of the parts left out.
-func (l lines) parseAll() (root *yaml.Node, lost map[string]bool, problems Problems) {
-	lost = map[string]bool{}
-	rest, parsed := l, 0
-	for range mostParsing {
-		root, second, err := parse(rest.text)
-		if err == nil {
-			if second != (Place{}) {
-				problems.Add(second, "a second page begins here", `keep one page in a file: delete the line "---"`)
-			}
-			return root, lost, problems
-		}
-		p := rest.explain(err)
-		if !l.consequence(err, lost) {
-			problems = append(problems, p)
-		}
-		if parsed += len(rest.text); parsed > mostParsed {
-			break
-		}
-		first, last := rest.section(p.Line)
-		if p == rest.tabOn(p.Line) {
-			for n := p.Line + 1; n <= last; n++ {
-				if another := rest.tabOn(n); another.Message != "" {
-					problems = append(problems, another)
-				}
-			}
-		}
-		if strings.TrimSpace(rest.line(first)) == "" {
-			break
-		}
-		lost[strings.Trim(firstKey(rest.line(first)), `"' `)] = true
-		rest = rest.without(first, last)
-	}
-	return nil, nil, problems
-}
-
-// consequence tells whether an error is only due to a part left out: an alias
-// whose anchor stood there.
-func (l lines) consequence(err error, lost map[string]bool) bool {
-	var load *yaml.LoadError
-	if len(lost) == 0 || !errors.As(err, &load) {
-		return false
-	}
-	_, name, unknown := strings.Cut(load.Message, "unknown anchor '")
-	return unknown && strings.Contains(l.text, "&"+strings.TrimSuffix(name, "' referenced"))
-}
-
-// firstKey gives a line up to its colon.
-func firstKey(line string) string {
-	key, _, _ := strings.Cut(line, ":")
-	return key
 }
 
 // parse gives the root node of a text, nil when there is none, and the place

@@ -15,7 +15,7 @@ func (d *decoder) emptyHint(e *entry, s *shape) string {
 	}
 	switch s = s.pointed(); {
 	case len(rest) > 1 && rest[0] == '#' && rest[1] != ' ':
-		return fmt.Sprintf("%q is taken for a comment: %s", shortened(rest), commentHint(e.node, rest))
+		return commentHint(e.node, rest)
 	case e.like != "":
 		return "write it, such as " + e.like
 	case s.kind == record:
@@ -46,14 +46,14 @@ func (d *decoder) comment(n *yaml.Node) string {
 // cutShort reports a value of which a part was probably taken for a comment.
 func (d *decoder) cutShort(e *entry) {
 	if comment := d.comment(e.node); comment != "" {
-		d.report(e.at, commentHint(e.node, comment), "%s: %q after the value is taken for a comment", e.name(), shortened(comment))
+		d.report(e.at, commentHint(e.node, comment), "%s: the value may be cut short", e.name())
 	}
 }
 
 // commentHint says how to keep a comment as part of the value before it.
 func commentHint(n *yaml.Node, comment string) string {
-	return fmt.Sprintf(`if it belongs to the value, %s; if not, put a space after "#"`,
-		quoteIt(strings.TrimSpace(n.Value+" "+comment)))
+	return fmt.Sprintf(`%q is taken for a comment: if it belongs to the value, %s; if not, put a space after "#"`,
+		shortened(comment), quoteIt(strings.TrimSpace(n.Value+" "+comment)))
 }
 
 // An unknown is a key that a record does not have.
@@ -96,6 +96,21 @@ func (s *shape) has(key string) bool {
 	return ok
 }
 
+// dashGlued reports a list whose first dash has no space after it, which makes
+// text of it.
+func (d *decoder) dashGlued(e *entry) bool {
+	n := e.node
+	if n.Kind != yaml.ScalarNode || n.Style != 0 || d.aliases > 0 || n.Column != indentation(d.line(n.Line))+1 {
+		return false
+	}
+	p := d.gluedDash(n.Line)
+	if p.Message == "" {
+		return false
+	}
+	d.report(p.Place(), p.Hint, "%s: %s", e.name(), p.Message)
+	return true
+}
+
 // wrongKind reports a list, a mapping or a single value where another of the
 // three is wanted.
 func (d *decoder) wrongKind(e *entry, s *shape) {
@@ -124,10 +139,16 @@ func (d *decoder) wrongKind(e *entry, s *shape) {
 		}
 	case yaml.MappingNode:
 		found = "a mapping"
+		if content := e.node.Content; s.kind < list && len(content) == 2 && content[0].Kind == yaml.ScalarNode && content[1].Kind == yaml.ScalarNode {
+			hint = "if it is meant as text, " + quoteIt(strings.TrimSpace(content[0].Value+": "+content[1].Value))
+		}
 	default:
 		typed := e.node.Value
 		key, rest, colon := strings.Cut(typed, ":")
+		name, value, equals := strings.Cut(typed, "=")
 		switch {
+		case equals && s.kind == record && Nearest(name, s.keys()) != "":
+			hint = fmt.Sprintf("write a colon instead of %q: %q", "=", strings.TrimSpace(name)+": "+firstWord(strings.TrimSpace(value)))
 		case s.kind == list && strings.Contains(typed, ","):
 			hint = fmt.Sprintf("put it in brackets: [%s]", shortened(typed))
 		case s.kind == list && s.elem.pointed().kind < list:

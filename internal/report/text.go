@@ -178,7 +178,7 @@ func (t *text) suspects(r *findings.Report) {
 			name += " in " + s.In
 		}
 		t.line("  %2d %s %7s  %s", i+1, bar(s.Probability), percent(s.Probability), name)
-		if i >= 5 && s.Probability < 0.05 {
+		if i >= 3 && s.Probability < 0.2 {
 			continue
 		}
 		t.line("                            %s, most likely: %s", s.Kind, s.Mode)
@@ -209,13 +209,24 @@ func (t *text) suspects(r *findings.Report) {
 func strength(s findings.Support) string {
 	switch {
 	case s.Ratio >= 1.95:
-		return fmt.Sprintf("(%.2g× likelier, line %d)", s.Ratio, s.Line)
+		return fmt.Sprintf("(%s× likelier, line %d)", times(s.Ratio), s.Line)
 	case s.Ratio > 1:
 		return fmt.Sprintf("(%.0f %% likelier, line %d)", 100*(s.Ratio-1), s.Line)
 	case s.Ratio < 1/1.95:
-		return fmt.Sprintf("(%.2g× less likely, line %d)", 1/s.Ratio, s.Line)
+		return fmt.Sprintf("(%s× less likely, line %d)", times(1/s.Ratio), s.Line)
 	}
 	return fmt.Sprintf("(%.0f %% less likely, line %d)", 100*(1-s.Ratio), s.Line)
+}
+
+// times writes a ratio with two digits.
+func times(ratio float64) string {
+	switch {
+	case ratio >= 1000:
+		return "over 1000"
+	case ratio >= 10:
+		return fmt.Sprintf("%.0f", ratio)
+	}
+	return fmt.Sprintf("%.1f", ratio)
 }
 
 // sets lists explanations of several items, which the list of suspects cannot
@@ -234,7 +245,11 @@ func searchText(s findings.Search) string {
 	case s.Exact:
 		text += ", all there are."
 	default:
-		text += fmt.Sprintf("; the sets left out hold about %s by extrapolation (no bound better than %s).", percent(s.Guess), percent(s.LeftOut))
+		text += fmt.Sprintf("; those left out hold about %s by extrapolation", percent(s.Guess))
+		if s.LeftOut < 0.5 {
+			text += fmt.Sprintf(", at most %s", percent(s.LeftOut))
+		}
+		text += "."
 	}
 	if s.Unplaced > 0 {
 		text += fmt.Sprintf(" %d parts of the sheet are in no block and across no rail, so they are not ranked.", s.Unplaced)
@@ -260,7 +275,7 @@ func (t *text) tests(r *findings.Report) {
 			for _, f := range a.Then {
 				then = append(then, fmt.Sprintf("%s %s", strings.Join(f.Items, "+"), percent(f.Probability)))
 			}
-			t.fold(fmt.Sprintf("       %-12s %7s → ", a.Answer, percent(a.Chance)), strings.Repeat(" ", 30), strings.Join(then, ", "))
+			t.fold("       ", "         ", fmt.Sprintf("%s (%s) → %s", a.Answer, percent(a.Chance), strings.Join(then, ", ")))
 		}
 		switch {
 		case p.Saves >= 0.5:
@@ -307,9 +322,12 @@ func (t *text) proof(r *findings.Report) {
 		return
 	}
 	t.section("PROOF")
-	if !p.Repaired {
+	switch {
+	case !p.Repaired:
 		t.fold("  ", "  ", "Nothing was repaired yet; this is the plan for the soak afterwards.")
-	} else {
+	case p.Assessment.FailedAgain:
+		t.fold("  ", "  ", "It failed since the last repair, so that fault is still there; this is the plan for the soak after the next one.")
+	default:
 		t.fold("  ", "  ", fmt.Sprintf("An unrepaired unit would have come through the clean running since (%s) with a chance of %s. Fixed: %s, when the repair was right with %s beforehand (from %s).",
 			quantity.FormatDuration(p.Clean), percent(p.Survival), percent(p.Fixed), percent(p.Prior), p.PriorFrom))
 	}
@@ -328,6 +346,9 @@ func (t *text) proof(r *findings.Report) {
 		t.fold("  ", "  ", fmt.Sprintf("One more failure seen before the repair would have saved %s of it.", quantity.FormatDuration(60*math.Round(p.OneMore/60))))
 	}
 	for _, c := range p.Cautions {
+		if p.Assessment.FailedAgain && strings.HasPrefix(c, "it failed") {
+			continue // said above
+		}
 		t.fold("  ! ", "    ", capital(c)+".")
 	}
 }
@@ -376,7 +397,7 @@ func percent(p float64) string {
 	switch {
 	case p >= 0.995:
 		return ">99 %"
-	case p > 0 && p < 0.005:
+	case p < 0.005:
 		return "<1 %"
 	}
 	return fmt.Sprintf("%.0f %%", 100*p)
