@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"halfsplit/diagnosis"
 	"halfsplit/fault"
@@ -306,6 +307,9 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 		}
 		slices.SortStableFunc(p.Answers, func(a, b Meaning) int { return cmp.Compare(b.Chance, a.Chance) })
 		p.Answers = slices.DeleteFunc(p.Answers, func(m Meaning) bool { return m.Chance < 0.03 })
+		for a := range p.Answers {
+			p.Answers[a].Answer = shortened(p.Answers[a].Answer)
+		}
 		p.Answers = p.Answers[:min(4, len(p.Answers))]
 		w.report.Tests = append(w.report.Tests, p)
 	}
@@ -328,6 +332,15 @@ func merge(answers []Meaning, m Meaning) []Meaning {
 		return answers
 	}
 	return append(answers, m)
+}
+
+// shortened cuts a long list of answers that mean the same.
+func shortened(answers string) string {
+	words := strings.Split(answers, ", ")
+	if len(words) <= 4 {
+		return answers
+	}
+	return strings.Join(words[:3], ", ") + " and the like"
 }
 
 // answer gives the words of an answer.

@@ -34,6 +34,7 @@ func FuzzRead(f *testing.F) {
 	for _, garbage := range []string{
 		"[[[[[", ": : :", "- - - -", "? ? ?", "\xff\xfe\x00", "a\x00b", "\ufeffsheet: 1", "sheet: 1\r\n", "sheet: \"\\u00", "&a [*a]", "%YAML 1.1\n---\n",
 		"sheet: 1\nnotes: |2\n   a\n  b", "sheet: 1\nnotes: >-\n\n a\n\n\n b", "sheet: 1\nrails: {+5: {nominal: \"5\\x20X\"}}", "'''", "\"\\", "!!binary |\n x",
+		"notes:\n warning: hot\n  - 'fine: hot'\n  -", "codes:\n  [a,}\n  :  b2\n  ? F:(",
 	} {
 		f.Add([]byte(garbage))
 	}

@@ -154,6 +154,16 @@ func TestDistance(t *testing.T) {
 		}
 		return d
 	}
+	// The usual examples of the literature, from memory; the last tells this
+	// distance from the one that may edit swapped letters again.
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{{"kitten", "sitting", 3}, {"saturday", "sunday", 3}, {"ca", "abc", 3}} {
+		if got := distance([]rune(c.a), []rune(c.b)); got != c.want {
+			t.Errorf("from %q to %q: %d, want %d", c.a, c.b, got, c.want)
+		}
+	}
 	short := rapid.StringMatching(`[abc12]{0,5}`)
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := short.Draw(t, "a"), short.Draw(t, "b")
