@@ -14,11 +14,11 @@ import (
 // Limits bound the search for sets of faults. Zero or less stands for the
 // default.
 type Limits struct {
-	// Sets is how many sets are weighed at most, 40,000 by default; the empty
+	// Sets is how many sets are weighed at most, 15,000 by default; the empty
 	// set and the single faults are weighed in any case.
 	Sets int
 	Size int // at most so many faults in a set, 6 by default
-	Beam int // so many of the best sets are grown further, 60 by default
+	Beam int // so many of the best sets are grown further, 80 by default
 }
 
 func (l Limits) withDefaults() Limits {
@@ -132,20 +132,21 @@ func (s *search) next(size int) []weighed {
 	room := s.limits.Sets - len(s.all)
 	if s.full {
 		if count := len(s.last) * len(s.problem.Faults) / size; count <= room || size == 1 {
-			return s.grow(s.last, true)
+			level, _ := s.grow(s.last, true)
+			return level
 		}
 		s.full = false
 	}
-	beam := min(s.limits.Beam, len(s.last))
-	s.share = math.Exp(logSum(s.last[:beam]) - logSum(s.last))
-	return s.grow(s.last[:beam], false)
+	level, grown := s.grow(s.last[:min(s.limits.Beam, len(s.last))], false)
+	s.share = math.Exp(logSum(s.last[:grown]) - logSum(s.last))
+	return level
 }
 
 // grow adds one fault to each of the sets. When complete, the sets hold every
 // set of their size, and each larger set is made once by adding faults in
-// ascending order; else duplicates are dropped by name.
-func (s *search) grow(from []weighed, complete bool) []weighed {
-	var level []weighed
+// ascending order; else duplicates are dropped by name, and growing stops when
+// the level has its share of the room. It tells how many of the sets were grown.
+func (s *search) grow(from []weighed, complete bool) (level []weighed, grown int) {
 	seen := map[string]bool{}
 	faults := s.problem.Faults
 	sieve, sieved := s.problem.Model.(Sieve)
@@ -153,7 +154,7 @@ func (s *search) grow(from []weighed, complete bool) []weighed {
 	if !complete {
 		room -= room / 3 // leave some for larger sets
 	}
-	for _, set := range from {
+	for i, set := range from {
 		var helping []bool
 		if sieved && !complete {
 			helping = sieve.Helping(set.faults)
@@ -163,7 +164,7 @@ func (s *search) grow(from []weighed, complete bool) []weighed {
 				continue
 			}
 			if len(level) >= room && !complete {
-				return level
+				return level, i
 			}
 			if slices.ContainsFunc(set.faults, func(g int) bool { return faults[g].Item == faults[f].Item }) {
 				continue
@@ -171,21 +172,21 @@ func (s *search) grow(from []weighed, complete bool) []weighed {
 			if complete && len(set.faults) > 0 && f < set.faults[len(set.faults)-1] {
 				continue
 			}
-			grown := make([]int, len(set.faults), len(set.faults)+1)
-			copy(grown, set.faults)
-			at, _ := slices.BinarySearch(grown, f)
-			grown = slices.Insert(grown, at, f)
+			larger := make([]int, len(set.faults), len(set.faults)+1)
+			copy(larger, set.faults)
+			at, _ := slices.BinarySearch(larger, f)
+			larger = slices.Insert(larger, at, f)
 			if !complete {
-				key := name(grown)
+				key := name(larger)
 				if seen[key] {
 					continue
 				}
 				seen[key] = true
 			}
-			level = append(level, weighed{faults: grown, prior: set.prior + s.step[f]})
+			level = append(level, weighed{faults: larger, prior: set.prior + s.step[f]})
 		}
 	}
-	return level
+	return level, len(from)
 }
 
 // name is a set's key in a map.

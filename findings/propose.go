@@ -320,7 +320,9 @@ func merge(answers []Meaning, m Meaning) []Meaning {
 	const alike = 0.06
 	for i := range answers {
 		a := &answers[i]
-		if len(a.Then) == 0 || len(m.Then) == 0 || !slices.Equal(a.Then[0].Items, m.Then[0].Items) || math.Abs(a.Then[0].Probability-m.Then[0].Probability) > alike {
+		if !slices.EqualFunc(a.Then, m.Then, func(x, y FaultSet) bool {
+			return slices.Equal(x.Items, y.Items) && math.Abs(x.Probability-y.Probability) <= alike
+		}) {
 			continue
 		}
 		if m.Chance > a.Chance { // the likelier answer goes first and speaks for all

@@ -55,7 +55,7 @@ func (d *decoder) report(at Place, hint, format string, args ...any) {
 	if d.stopped {
 		return
 	}
-	if len(d.problems) == mostKept {
+	if len(d.problems) >= mostKept {
 		d.stop(at, "correct these first", "there are more than %d mistakes; reading stopped here", mostKept)
 		return
 	}
@@ -102,6 +102,7 @@ func (d *decoder) value(e entry, s *shape, v reflect.Value) {
 		}
 		return
 	}
+	whole := v
 	for s.pointer != nil {
 		v.Set(reflect.New(s.pointer.goType))
 		s, v = s.pointer, v.Elem()
@@ -112,7 +113,9 @@ func (d *decoder) value(e entry, s *shape, v reflect.Value) {
 			d.report(d.last(e.at), d.emptyHint(&e, s), "%s: value is empty", e.name())
 			return
 		case s.kind < list:
-			d.scalar(&e, s, v)
+			if !d.scalar(&e, s, v) {
+				whole.SetZero()
+			}
 			return
 		case s.kind == record && s.short:
 			d.short(&e, s, v)
@@ -176,13 +179,15 @@ func (d *decoder) isUsed(n *yaml.Node) bool {
 	return d.used[n]
 }
 
-// scalar reads a single value.
-func (d *decoder) scalar(e *entry, s *shape, v reflect.Value) {
+// scalar reads a single value, and tells whether it could be read.
+func (d *decoder) scalar(e *entry, s *shape, v reflect.Value) bool {
 	if err := s.set(Scalar{Text: e.node.Value, Place: e.at, Quoted: e.node.Style&^yaml.TaggedStyle != 0}, v); err != nil {
 		d.mistake(e, err)
-		return
+		return false
 	}
 	d.cutShort(e)
+	d.runOn(e)
+	return true
 }
 
 // short reads a struct from a single word.

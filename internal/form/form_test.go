@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"halfsplit/internal/form"
+	"halfsplit/quantity"
 )
 
 // Everything on a page, read into Go values with its places.
@@ -72,6 +73,9 @@ func TestReadInSpiteOfMistakes(t *testing.T) {
 	if !ok || five.Nominal.Value != 5 || five.Feeds[0].Text != "a" || five.Feeds[1].Text != "" || five.Feeds[2].Text != "c" {
 		t.Errorf("rails: %+v", read.Rails)
 	}
+	if five.Ripple != nil {
+		t.Errorf("ripple is %v, and could not be read", five.Ripple)
+	}
 	if len(read.Parts) != 1 || read.Parts[0].Kind != "diode" {
 		t.Errorf("parts: %+v", read.Parts)
 	}
@@ -80,6 +84,30 @@ func TestReadInSpiteOfMistakes(t *testing.T) {
 	}
 	if read.Model != nil {
 		t.Errorf("the part with the syntax error was read: %+v", read.Model)
+	}
+}
+
+// A unit reaches the quantities of a list or mapping, not those inside a
+// struct; types of one's own may be made of Pairs.
+func TestUnitsAndOwnTypes(t *testing.T) {
+	type end struct {
+		Volts quantity.Quantity `form:"volts" unit:"V"`
+		Any   quantity.Quantity `form:"any"`
+		Next  *end              `form:"next" unit:"A"`
+	}
+	type levels form.Pairs[[]quantity.Quantity]
+	var read struct {
+		First  end    `form:"first" unit:"Ω"`
+		Second end    `form:"second" unit:"Ω"`
+		Levels levels `form:"levels" unit:"A"`
+	}
+	page := "first: {volts: 5, any: 3 A, next: {volts: 6}}\nsecond: {volts: 7, any: 4k7 ohm}\nlevels: {low: [1, 20 mA], high: []}\n"
+	if err := form.Read("p", []byte(page), &read); err != nil {
+		t.Fatal(err)
+	}
+	got := fmt.Sprint(read.First.Volts, read.First.Any, read.First.Next.Volts, read.Second.Volts, read.Second.Any, read.Levels[0].Value, read.Levels[1].Key)
+	if want := "5 V 3 A 6 V 7 V 4.7 kΩ [1 A 20 mA] high"; got != want {
+		t.Errorf("got %s, want %s", got, want)
 	}
 }
 

@@ -31,6 +31,9 @@ type Page interface{ Begins() string }
 // mistake in the program, never on a page.
 func Read(file string, text []byte, target any) error {
 	s, err := targetShape(target)
+	if err == nil && reflect.ValueOf(target).IsNil() {
+		err = fmt.Errorf("form: the target is a nil %T", target)
+	}
 	if err != nil {
 		panic(err)
 	}

@@ -83,7 +83,7 @@ func (l lines) moreTabs(p Problem, last int) (more Problems) {
 	if p != l.tabOn(p.Line) {
 		return nil
 	}
-	for n := p.Line + 1; n <= last; n++ {
+	for n := p.Line + 1; n <= last && len(more) < mostShown; n++ {
 		if another := l.tabOn(n); another.Message != "" {
 			more = append(more, another)
 		}

@@ -83,7 +83,7 @@ var (
 	readerType    = reflect.TypeFor[Reader]()
 	choiceType    = reflect.TypeFor[Choice]()
 	shorthandType = reflect.TypeFor[Shorthand]()
-	orderedType   = reflect.TypeFor[ordered]()
+	pairType      = reflect.TypeFor[pair]()
 	textType      = reflect.TypeFor[encoding.TextUnmarshaler]()
 )
 
@@ -131,6 +131,9 @@ type shapeKey struct {
 type builder struct{ done map[shapeKey]*shape }
 
 func (b *builder) shape(t reflect.Type, unit string) (*shape, error) {
+	if isRecord(t) {
+		unit = "" // of no concern to the fields inside
+	}
 	id := shapeKey{t, unit}
 	if s := b.done[id]; s != nil {
 		return s, nil
@@ -149,11 +152,14 @@ func (b *builder) shape(t reflect.Type, unit string) (*shape, error) {
 		s.kind, s.words = choice, reflect.New(t).Interface().(Choice).Words()
 	case reflect.PointerTo(t).Implements(textType):
 		s.kind, s.parse = special, textParse
-	case t.Implements(orderedType) && t.Kind() == reflect.Slice:
+	case t.Kind() == reflect.Slice && t.Elem().Implements(pairType):
 		s.kind = pairs
 		s.elem, err = b.shape(t.Elem().Field(1).Type, unit)
 	default:
 		switch t.Kind() {
+		case reflect.Struct:
+			s.kind = record
+			err = b.record(s)
 		case reflect.String:
 			s.kind = text
 		case reflect.Bool:
@@ -167,17 +173,17 @@ func (b *builder) shape(t reflect.Type, unit string) (*shape, error) {
 			s.elem, err = b.shape(t.Elem(), unit)
 		case reflect.Pointer:
 			s.pointer, err = b.shape(t.Elem(), unit)
-		case reflect.Struct:
-			if unit != "" { // of no concern to what is inside
-				return b.shape(t, "")
-			}
-			s.kind = record
-			err = b.record(s)
 		default:
 			err = fmt.Errorf("a field of type %v cannot be read from a page", t)
 		}
 	}
 	return s, err
+}
+
+// isRecord tells whether a type is a struct that is written as a mapping.
+func isRecord(t reflect.Type) bool {
+	pointer := reflect.PointerTo(t)
+	return t.Kind() == reflect.Struct && t != wordType && quantities[t] == nil && !pointer.Implements(readerType) && !pointer.Implements(textType)
 }
 
 // record fills in the keys of a struct.

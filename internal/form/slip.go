@@ -50,6 +50,26 @@ func (d *decoder) cutShort(e *entry) {
 	}
 }
 
+// runOn reports an item of a list that the parser took for more text of the
+// value above it.
+func (d *decoder) runOn(e *entry) {
+	n := e.node
+	if n.Style != 0 || d.aliases > 0 || !strings.Contains(n.Value, " - ") || strings.HasPrefix(d.from(place(n)), n.Value) {
+		return
+	}
+	for m := d.next(n.Line + 1); m > 0; m = d.next(m + 1) {
+		text := strings.TrimLeft(d.line(m), " ")
+		if strings.HasPrefix(text, "- ") {
+			d.report(Place{m, indentation(d.line(m)) + 1}, "begin the list on the line below its key; or, if all is text, quote it",
+				"%s: an item of a list below a value", e.name())
+			return
+		}
+		if !strings.Contains(n.Value, firstWord(text)) {
+			return
+		}
+	}
+}
+
 // commentHint says how to keep a comment as part of the value before it.
 func commentHint(n *yaml.Node, comment string) string {
 	return fmt.Sprintf(`%q is taken for a comment: if it belongs to the value, %s; if not, put a space after "#"`,

@@ -233,3 +233,14 @@ func TestTypes(t *testing.T) {
 		}()
 	}
 }
+
+func TestNilTarget(t *testing.T) {
+	defer func() {
+		if got := fmt.Sprint(recover()); got != "form: the target is a nil *struct { A int \"form:\\\"a\\\"\" }" {
+			t.Error(got)
+		}
+	}()
+	_ = Read("", nil, (*struct {
+		A int `form:"a"`
+	})(nil))
+}

@@ -64,8 +64,7 @@ func (p Pairs[T]) All() iter.Seq2[Word, T] {
 	}
 }
 
-// inOrder marks the type as a mapping in the order of the page.
-func (p Pairs[T]) inOrder() {}
+// isPair marks the type, whatever its T; a slice of such is a mapping.
+func (p Pair[T]) isPair() {}
 
-// ordered is what every Pairs type is, whatever its T.
-type ordered interface{ inOrder() }
+type pair interface{ isPair() }
