@@ -118,9 +118,9 @@ func (w *work) scene(e *logbook.Entry, scene flow.Scene) flow.Scene {
 }
 
 func (w *work) symptom(e *logbook.Entry) {
-	w.symptoms++
+	w.evidence.Complained()
 	if e.At.Text == "" || len(e.Reads) == 0 {
-		w.unused(e, "the symptom is in words only; with at (a signal) and reads it would help to rank suspects")
+		w.unused(e, "the symptom is in words only; with at (a signal) and reads it would rank suspects")
 		return
 	}
 	if w.watched == "" {

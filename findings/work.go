@@ -31,7 +31,6 @@ type work struct {
 	checks       map[string]*flow.Check
 	replaced     []int
 	epoch        int
-	symptoms     int
 	watched      string // where the first symptom was seen
 	last         flow.Scene
 	problems     form.Problems

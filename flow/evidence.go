@@ -62,6 +62,7 @@ type Evidence struct {
 	scenes []sceneEvidence
 	parts  []PartReading
 	order  []item
+	wrong  bool // somebody says that something is wrong
 	byKey  map[string]int
 	pool   sync.Pool
 	once   sync.Once
@@ -119,6 +120,14 @@ func (e *Evidence) Tested(r PartReading) {
 	e.parts = append(e.parts, r)
 }
 
+// Complained notes that somebody says the unit does not work as it should,
+// which with a sound unit happens seldom.
+func (e *Evidence) Complained() { e.wrong = true }
+
+// complaint is the chance that a unit with nothing wrong is brought to the
+// bench. Common practice, no source.
+const complaint = 0.03
+
 // Pieces is the number of pieces of evidence: readings, checks, part tests.
 func (e *Evidence) Pieces() int { return len(e.order) }
 
@@ -127,6 +136,9 @@ func (e *Evidence) LogLikelihood(faults []int) float64 {
 	state := e.pool.Get().(*State)
 	defer e.pool.Put(state)
 	sum := 0.0
+	if e.wrong && len(faults) == 0 {
+		sum = math.Log(complaint)
+	}
 	for i := range e.parts {
 		sum += math.Log(e.parts[i].chance(e.model, faults))
 	}
@@ -298,26 +310,59 @@ func (e *Evidence) Helping(faults []int) []bool {
 	return helping
 }
 
+// coincidence is the chance that chilling, pressing or piggybacking a part that
+// has nothing to do with the trouble changes something all the same: cold spray
+// reaches the neighbour, the board bends elsewhere. Common practice, no source.
+const coincidence = 0.15
+
 // Undescribed implements diagnosis.Model: with a fault of which the model knows
-// nothing, every net is as likely good as not, a check may give any answer,
-// and parts test good.
+// nothing, every net is as likely good as not, and stays as it is while the
+// unit is in the same state; what is done to a described part mostly changes
+// nothing; a check may give any answer; and parts test good.
 func (e *Evidence) Undescribed() float64 {
 	agnostic := signal.Agnostic()
 	sum := 0.0
 	for i := range e.parts {
 		sum += math.Log(e.parts[i].Healthy)
 	}
-	for _, scene := range e.scenes {
+	type place struct {
+		net   int
+		state string
+	}
+	joint := map[place]*signal.Likelihood{}
+	var order []place
+	for n := range e.scenes {
+		scene := &e.scenes[n]
+		key := scene.scene.undisturbed()
 		for i := range scene.readings {
-			if r := &scene.readings[i]; r.Fitful {
+			r := &scene.readings[i]
+			if r.Fitful {
 				sum += math.Log(0.25)
-			} else {
-				sum += math.Log(r.Likelihood.Of(&agnostic))
+				continue
+			}
+			at := place{r.Net, key.key()}
+			if joint[at] == nil {
+				joint[at] = &signal.Likelihood{}
+				for s := range joint[at] {
+					joint[at][s] = 1
+				}
+				order = append(order, at)
+			}
+			anyway := r.Likelihood.Of(&agnostic)
+			for s := range joint[at] {
+				if scene.scene.disturbed() {
+					joint[at][s] *= (1-coincidence)*r.Likelihood[s] + coincidence*anyway
+				} else {
+					joint[at][s] *= r.Likelihood[s]
+				}
 			}
 		}
 		for _, c := range scene.checks {
 			sum -= math.Log(float64(len(c.Check.Otherwise)))
 		}
+	}
+	for _, at := range order {
+		sum += math.Log(joint[at].Of(&agnostic))
 	}
 	return sum
 }

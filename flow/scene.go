@@ -37,11 +37,23 @@ func (s *Scene) key() string {
 	return fmt.Sprint(s.Warm, s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected)
 }
 
+// disturbed reports whether something is being done to a part.
+func (s *Scene) disturbed() bool {
+	return len(s.Chilled)+len(s.Heated)+len(s.Pressed)+len(s.Piggybacked) > 0
+}
+
+// undisturbed is the scene without what is being done to parts.
+func (s *Scene) undisturbed() Scene {
+	calm := *s
+	calm.Chilled, calm.Heated, calm.Pressed, calm.Piggybacked = nil, nil, nil, nil
+	return calm
+}
+
 // chances of a conditional mode showing, by what is known of the condition.
 // Common practice, no source.
 const (
-	shows        = 0.93 // the condition is met
-	hides        = 0.06 // it is not met
+	shows        = 0.95 // the condition is met
+	hides        = 0.04 // it is not met
 	asFound      = 0.6  // not known, and the unit misbehaved at some time
 	whenDisturbd = 0.5  // while somebody presses on it
 )

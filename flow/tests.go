@@ -170,7 +170,9 @@ func (f *Foreteller) Undescribed(t *Test) []float64 {
 		}
 	case Measure:
 		chances[0], chances[1] = falseAlarm, 1-falseAlarm
-	case Condition, Replace:
+	case Condition:
+		chances[0], chances[1] = coincidence/2, 1-coincidence/2
+	case Replace:
 		chances[0], chances[1] = signal.Slip/2, 1-signal.Slip/2
 	case Ask:
 		for a := range chances {
