@@ -74,15 +74,7 @@ const (
 // spread and all else is right.
 func (f Follow) Out(in *signal.Spread) signal.Spread {
 	var out signal.Spread
-	table := &follows[f]
-	for s, p := range in {
-		if p == 0 {
-			continue
-		}
-		for t, q := range table[s] {
-			out[t] += p * q
-		}
-	}
+	pass(in, &follows[f], &out)
 	return out
 }
 
@@ -148,15 +140,21 @@ var follows = [4][signal.States]signal.Spread{
 // pin has the given spread.
 func Starved(supply *signal.Spread) signal.Spread {
 	var out signal.Spread
-	for s, p := range supply {
+	pass(supply, &starved, &out)
+	return out
+}
+
+// pass adds up what each state of in leads to by the table.
+func pass(in *signal.Spread, table *[signal.States]signal.Spread, out *signal.Spread) {
+	for s, p := range in {
 		if p == 0 {
 			continue
 		}
-		for t, q := range starved[s] {
-			out[t] += p * q
+		row := &table[s]
+		for t := range out {
+			out[t] += p * row[t]
 		}
 	}
-	return out
 }
 
 // starved is the output's spread for each state of the supply. Common

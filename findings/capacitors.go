@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -19,8 +20,7 @@ var capacitorKinds = map[string]part.CapacitorKind{
 
 // capacitor judges a capacitor that was measured by itself and takes the
 // verdict in as evidence.
-func (w *work) capacitor(e *logbook.Entry, how logbook.How) {
-	name := e.Test.Text
+func (w *work) capacitor(e *logbook.Entry, name string, how logbook.How) {
 	p := w.sheet.Part(name)
 	if p == nil {
 		w.unused(e, "the sheet has no part %s to compare with", name)
@@ -36,11 +36,17 @@ func (w *work) capacitor(e *logbook.Entry, how logbook.How) {
 		w.unused(e, "the sheet gives no value for %s", name)
 		return
 	}
-	c := describeCapacitor(p, kind, nominal.Value)
+	c, assumed := describeCapacitor(p, kind, nominal.Value)
 	v, err := c.Judge(w.capacitorReading(e, how))
 	if err != nil {
 		w.fail(e, err)
 		return
+	}
+	if assumed != "" {
+		defer func() {
+			last := &w.report.Capacitors[len(w.report.Capacitors)-1]
+			last.Reasons = append(last.Reasons, assumed)
+		}()
 	}
 	entry := Capacitor{Line: e.Place.Line, Part: name, Condition: v.Condition.String()}
 	for _, reason := range v.Reasons {
@@ -52,6 +58,7 @@ func (w *work) capacitor(e *logbook.Entry, how logbook.How) {
 	w.report.Capacitors = append(w.report.Capacitors, entry)
 	switch {
 	case v.Evidence() == part.EvidenceStrong:
+		how = logbook.OutOfCircuit // package part has allowed for what a reading in circuit can prove
 		w.partResult(e, name, how, false, badness(v), v.Condition.String())
 	case v.Condition == part.Good || v.Condition == part.GoodAsFarAsRead:
 		w.capacitorGood(e, name, how)
@@ -88,10 +95,15 @@ func badness(v part.CapacitorVerdict) []string {
 	return shows
 }
 
-func describeCapacitor(p *sheet.Part, kind part.CapacitorKind, nominal float64) part.Capacitor {
-	c := part.Capacitor{Kind: kind, Nominal: nominal, RatedVoltage: p.Rating(quantity.Volt)}
+// lowestRating is taken for a capacitor whose rated voltage is not given: the
+// loss allowed is largest there, so that nothing is condemned by a guess.
+const lowestRating = 6.3
+
+func describeCapacitor(p *sheet.Part, kind part.CapacitorKind, nominal float64) (c part.Capacitor, assumed string) {
+	c = part.Capacitor{Kind: kind, Nominal: nominal, RatedVoltage: p.Rating(quantity.Volt)}
 	if math.IsNaN(c.RatedVoltage) {
-		c.RatedVoltage = 0
+		c.RatedVoltage = lowestRating
+		assumed = fmt.Sprintf("its rated voltage is not given: %g V taken, which asks least; give it, as in rated: 25 V", lowestRating)
 	}
 	if p.Tolerance != nil {
 		c.ToleranceLow, c.ToleranceHigh = p.Tolerance.Low, p.Tolerance.High
@@ -103,7 +115,7 @@ func describeCapacitor(p *sheet.Part, kind part.CapacitorKind, nominal float64) 
 		c.Limits.Leakage = p.Leakage.Value
 	}
 	c.AcrossMains = p.Class != ""
-	return c
+	return c, assumed
 }
 
 // capacitorReading gives the readings of an entry with the meter's uncertainty.

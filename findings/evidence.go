@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"halfsplit/flow"
@@ -39,9 +40,13 @@ func (w *work) readLog() {
 		case "symptom":
 			w.symptom(e)
 		case "measure":
-			w.observe(e, e.Measure, flow.Scene{})
+			for _, at := range e.Measure {
+				w.observe(e, at, flow.Scene{})
+			}
 		case "test":
-			w.test(e)
+			for _, name := range e.Test {
+				w.test(e, name.Text)
+			}
 		case "look":
 			if e.At.Text != "" && len(e.Reads) > 0 {
 				w.partReading(e, e.At.Text, logbook.ByEye)
@@ -96,7 +101,9 @@ func (w *work) itemsNamed(name string) []int {
 
 // scene completes a scene with the state that an entry gives.
 func (w *work) scene(e *logbook.Entry, scene flow.Scene) flow.Scene {
-	scene.Warm = w.warm(e.State)
+	if warm := w.warm(e.State); warm != flow.Unknown {
+		scene.Warm = warm
+	}
 	scene.Replaced = append([]int(nil), w.replaced...)
 	scene.Lifted = w.itemNumbers(e.State.Lifted)
 	for _, name := range e.State.Without {
@@ -139,7 +146,36 @@ func (w *work) watch(e *logbook.Entry, scene flow.Scene) {
 		w.unused(e, "it is not said where the effect was watched; add at, a test point or signal")
 		return
 	}
+	if w.warm(e.State) == flow.Unknown && e.State.Temperature == nil {
+		scene.Warm = w.last.Warm // as it was just before
+	}
+	w.wrongBefore(e, at, scene.Warm)
 	w.observe(e, at, scene)
+}
+
+// suggest names the known word that was probably meant, or else the chief ones.
+func suggest(word string, known, chief []string) string {
+	if near := form.Nearest(word, known); near != "" {
+		return fmt.Sprintf("did you mean %q?", near)
+	}
+	return form.Suggest(word, chief)
+}
+
+// wrongBefore takes it that what was watched while something was done to a part
+// was wrong before, when nothing else was read there in that state: why else
+// would one try.
+func (w *work) wrongBefore(e *logbook.Entry, at form.Word, warm flow.Answer) {
+	p := w.place(at.Text)
+	scene := w.scene(e, flow.Scene{Warm: warm})
+	read := slices.ContainsFunc(w.observations, func(o observation) bool {
+		return o.place.signal == p.signal && o.epoch == w.epoch && sameScene(&o.scene, &scene)
+	})
+	if read || !p.ok {
+		return
+	}
+	bad, _ := signal.FromWord("bad", signal.PlainSlip)
+	w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: bad})
+	w.note(e, at.Text+" was wrong before", scene, p, goodness(bad))
 }
 
 func (w *work) unused(e *logbook.Entry, format string, values ...any) {
@@ -149,7 +185,7 @@ func (w *work) unused(e *logbook.Entry, format string, values ...any) {
 // observe takes in a reading of a net.
 func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 	p := w.place(at.Text)
-	if e.State.Power != nil && !*e.State.Power {
+	if e.State.Power == logbook.PowerOff {
 		w.unused(e, "taken with the power off: it says nothing of the signal; record it as a test of the part concerned")
 		return
 	}
@@ -178,10 +214,17 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 			numbers = append(numbers, r)
 		case fitfulWord(read.Text):
 			fitful = true
+		case compared(read.Text) != "":
+			l, err := w.comparison(x, read.Text, slipOf(e, p))
+			if err != nil {
+				w.failAt(read, err)
+				return
+			}
+			readings = append(readings, l)
 		default:
 			l, ok := w.wordLikelihood(p, x, read.Text, slipOf(e, p))
 			if !ok {
-				w.failAt(read, fmt.Errorf("%q is no word for what a signal does; %s", read.Text, form.Suggest(read.Text, signal.Words())))
+				w.failAt(read, fmt.Errorf("%q is no word for what a signal does; %s", read.Text, suggest(read.Text, signal.Words(), signal.Headwords())))
 				return
 			}
 			readings = append(readings, l)
@@ -215,6 +258,64 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 		w.evidence.Read(scene, flow.Reading{Net: p.net, Fitful: true})
 		w.note(e, text, scene, p, math.NaN())
 	}
+}
+
+// compared gives "above" or "below" for a reading such as "above 5 V", "far
+// below 3 V", "> 5 V", and "" for any other.
+func compared(text string) string {
+	lower := strings.TrimPrefix(strings.ToLower(strings.TrimSpace(text)), "far ")
+	for _, w := range []struct{ begins, means string }{
+		{"above ", "above"}, {"over ", "above"}, {"more than ", "above"}, {">", "above"}, {"at least ", "above"},
+		{"below ", "below"}, {"under ", "below"}, {"less than ", "below"}, {"<", "below"}, {"at most ", "below"},
+	} {
+		if rest, ok := strings.CutPrefix(lower, w.begins); ok && startsWithNumber(rest) {
+			return w.means
+		}
+	}
+	return ""
+}
+
+// comparison judges a reading that only says above or below what it lay.
+func (w *work) comparison(x expected, text string, slip float64) (signal.Likelihood, error) {
+	means := compared(text)
+	lower := strings.ToLower(text)
+	number := lower[strings.IndexAny(lower, "+-−.0123456789"):]
+	unit := quantity.None
+	if x.value != nil {
+		unit = x.value.Unit
+	}
+	r, _, err := parseReading(number, quantity.None)
+	if err == nil && r.quantity.Unit == quantity.None {
+		r, _, err = parseReading(number, unit)
+	}
+	if err != nil {
+		return signal.Likelihood{}, err
+	}
+	good, _ := signal.FromWord("good", slip)
+	high, _ := signal.FromWord("high", slip)
+	low, _ := signal.FromWord("low", slip)
+	if x.value == nil || x.value.Unit != r.quantity.Unit {
+		return signal.Likelihood{}, fmt.Errorf("%q can only be judged where a value is expected; give the entry expect, or read high or low", text)
+	}
+	far := strings.HasPrefix(lower, "far ")
+	magnitude := x.value.Value < 0 // on a negative rail, "below -75 V" is more of it
+	beyond := (means == "above") != magnitude
+	edge := x.limit.High
+	if means == "below" {
+		edge = x.limit.Low
+	}
+	outside := far || (means == "above" && r.quantity.Value >= edge) || (means == "below" && r.quantity.Value <= edge)
+	side := low
+	if beyond {
+		side = high
+	}
+	if outside {
+		return side, nil
+	}
+	for s := range good {
+		good[s] = (good[s] + side[s]) / 2
+	}
+	return good, nil
 }
 
 func fitfulWord(word string) bool {
@@ -313,6 +414,10 @@ func (w *work) numberLikelihood(e *logbook.Entry, p place, x expected, numbers [
 		return signal.Likelihood{}, false
 	}
 	w.verdict(e, p.name, numbers, v, meter)
+	if v.Word == metrology.Outside && x.limit.Contains(-m.Value) {
+		w.report.Disputes = append(w.report.Disputes, Dispute{[]int{e.Place.Line}, fmt.Sprintf(
+			"%s reads %s where %s is expected: is the sign missing, or were the leads the wrong way round?", p.name, first.text, x.value)})
+	}
 	l := signal.FromNumber(v.Estimate.Value, v.Estimate.U, signal.Expectation{Nominal: x.value.Value, Low: x.limit.Low, High: x.limit.High})
 	if first.quantity.Unit == quantity.Hertz { // a wrong rate is neither low nor high but wrong
 		l[signal.Wrong] = math.Max(l[signal.Wrong], math.Max(l[signal.Low], l[signal.High]))

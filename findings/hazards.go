@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"halfsplit/logbook"
 	"halfsplit/sheet"
 )
 
@@ -64,7 +65,7 @@ func (w *work) powered() (line int, hazard string) {
 		case e.Corrected():
 		case verb == "safe":
 			delete(open, e.Safe.Text)
-		case verb == "measure" && (e.State.Power == nil || *e.State.Power), verb == "soak", verb == "failed":
+		case verb == "measure" && e.State.Power != logbook.PowerOff, verb == "soak", verb == "failed":
 			for _, h := range w.report.Hazards {
 				if open[h.Name] {
 					return e.Place.Line, h.Name

@@ -8,7 +8,6 @@ import (
 
 	"halfsplit/fault"
 	"halfsplit/flow"
-	"halfsplit/internal/form"
 	"halfsplit/logbook"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
@@ -21,8 +20,8 @@ var results = []struct {
 	shows []string // empty: bad without saying how
 	good  bool
 }{
-	{words: []string{"good", "ok", "okay", "fine", "passes", "right", "sound", "normal", "healthy", "correct", "within tolerance"}, good: true},
-	{words: []string{"bad", "faulty", "fails", "wrong", "spent", "dead", "no good", "not right", "no output"}},
+	{words: []string{"good", "ok", "okay", "fine", "passes", "two good diode drops", "two diode drops", "right", "sound", "normal", "healthy", "correct", "within tolerance"}, good: true},
+	{words: []string{"bad", "faulty", "fails", "wrong", "spent", "dead", "no good", "not right", "no output", "stuck low", "stuck high", "clamped", "stuck"}},
 	{words: []string{"open", "ol", "over range", "no continuity", "infinite", "blown", "broken"}, shows: []string{"open"}},
 	{words: []string{"short", "shorted", "zero ohms", "dead short"}, shows: []string{"short"}},
 	{words: []string{"leaky", "low gain"}, shows: []string{"leaky"}},
@@ -31,7 +30,7 @@ var results = []struct {
 	{words: []string{"noisy", "crackles", "scratchy"}, shows: []string{"noisy"}},
 	{words: []string{"esr high", "high esr", "dried out", "dry"}, shows: []string{"esr high"}},
 	{words: []string{"cracked", "loose", "crack", "ring crack", "corroded", "cold joint", "dry joint", "unsoldered", "torn", "intermittent", "moves"}, shows: []string{"cracked", "open"}},
-	{words: []string{"burnt", "burned", "charred", "discoloured", "scorched"}, shows: []string{"open", "short", "high"}},
+	{words: []string{"burnt", "burned", "charred", "discoloured", "scorched", "smoked"}, shows: []string{"open", "short", "high"}},
 	{words: []string{"bulged", "leaked", "leaking", "vented"}, shows: []string{"esr high", "leaky", "cracked"}},
 	{words: []string{"hot", "too hot", "runs hot"}, shows: []string{"short", "leaky"}},
 	{words: []string{"cold", "stays cold"}, shows: []string{"dead", "open"}},
@@ -58,6 +57,14 @@ func ResultWords() []string {
 	return lines
 }
 
+func chiefResults() []string {
+	var words []string
+	for _, r := range results {
+		words = append(words, r.words[0])
+	}
+	return words
+}
+
 func resultWords() []string {
 	var words []string
 	for _, r := range results {
@@ -76,16 +83,16 @@ var testQuality = map[logbook.How]struct{ falseAlarm, sees float64 }{
 }
 
 // test takes in the test of a part.
-func (w *work) test(e *logbook.Entry) {
+func (w *work) test(e *logbook.Entry, name string) {
 	how := e.How
 	if how == "" {
 		how = logbook.InCircuit
 	}
 	if e.Capacity != nil || e.ESR != nil || e.Loss != nil || e.Leakage != nil || len(e.Seen) > 0 {
-		w.capacitor(e, how)
+		w.capacitor(e, name, how)
 		return
 	}
-	w.partReading(e, e.Test.Text, how)
+	w.partReading(e, name, how)
 }
 
 // partReading takes in what was read on a part, in words or as its value.
@@ -106,7 +113,7 @@ func (w *work) partReading(e *logbook.Entry, name string, how logbook.How) {
 			w.failAt(read, err)
 			return
 		case !isNumber:
-			w.failAt(read, fmt.Errorf("%q is no word for what a test of a part shows; %s", read.Text, form.Suggest(read.Text, resultWords())))
+			w.failAt(read, fmt.Errorf("%q is no word for what a test of a part shows; %s", read.Text, suggest(read.Text, resultWords(), chiefResults())))
 			return
 		case !ok:
 			w.unused(e, "the sheet gives no value for %s; add expect to the entry", name)
@@ -158,7 +165,7 @@ func (w *work) partValue(e *logbook.Entry, name string, how logbook.How, r readi
 	if r.quantity.Unit == quantity.Farad && w.sheet.Part(name) != nil {
 		c := *e
 		c.Capacity = &r.quantity
-		w.capacitor(&c, how)
+		w.capacitor(&c, name, how)
 		return
 	}
 	m, meter, err := w.measure(e.With.Text, []reading{r}, 0)
@@ -251,8 +258,10 @@ func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answ
 	switch {
 	case good:
 		r.Healthy = 1 - quality.falseAlarm
-	case len(shows) > 0 && how == logbook.OutOfCircuit && kind.Follow == fault.Passes:
-		r.Healthy = 0.001 // a good resistor, capacitor or fuse hardly ever measures open, shorted or far off
+	case len(shows) > 0 && how == logbook.ByEye:
+		r.Healthy = visible // a crack or a burn that was seen is there
+	case len(shows) > 0 && proof(kind, how, shows):
+		r.Healthy = proven
 	case len(shows) > 0:
 		r.Healthy /= 2
 	}
@@ -270,7 +279,7 @@ func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answ
 		case len(shows) == 0:
 			r.Modes[i] = seen
 		case slices.Contains(shows, mode.Reads):
-			r.Modes[i] = math.Max(0.8*seen, 0.3)
+			r.Modes[i] = math.Max(0.8*seen, 0.4)
 		case mode.Reads == "dead":
 			r.Modes[i] = 0.4 * seen
 		default:
@@ -279,6 +288,23 @@ func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answ
 		r.Modes[i] = math.Max(r.Modes[i], 0.005)
 	}
 	return r
+}
+
+// The chance that a good part shows plainly bad: misread, or the wrong part.
+// Common practice, no source.
+const (
+	proven  = 0.0004
+	visible = 0.006
+)
+
+// proof reports whether a result proves the part bad. Out of circuit, open,
+// shorted or far off does, for a part of two legs. In circuit, parallel paths
+// can make it read low or shorted, but never open or high.
+func proof(kind fault.Kind, how logbook.How, shows []string) bool {
+	if kind.Follow != fault.Passes {
+		return false
+	}
+	return how == logbook.OutOfCircuit || how == logbook.InCircuit && (slices.Contains(shows, "open") || slices.Contains(shows, "high"))
 }
 
 // conditionMet is the chance that a mode shows in operation.

@@ -2,8 +2,10 @@ package flow
 
 import (
 	"math"
+	"slices"
 	"sync"
 
+	"halfsplit/fault"
 	"halfsplit/signal"
 )
 
@@ -60,6 +62,7 @@ type PartReading struct {
 type Evidence struct {
 	model  *Model
 	scenes []sceneEvidence
+	groups []group
 	parts  []PartReading
 	order  []item
 	wrong  bool // somebody says that something is wrong
@@ -95,6 +98,13 @@ func (e *Evidence) at(scene Scene) (int, *sceneEvidence) {
 		i = len(e.scenes)
 		e.byKey[key] = i
 		e.scenes = append(e.scenes, sceneEvidence{scene: scene})
+		calm := scene.undisturbed()
+		g := e.groupOf(calm.key())
+		if g < 0 {
+			g = len(e.groups)
+			e.groups = append(e.groups, group{key: calm.key(), calm: calm})
+		}
+		e.groups[g].scenes = append(e.groups[g].scenes, i)
 	}
 	return i, &e.scenes[i]
 }
@@ -142,8 +152,8 @@ func (e *Evidence) LogLikelihood(faults []int) float64 {
 	for i := range e.parts {
 		sum += math.Log(e.parts[i].chance(e.model, faults))
 	}
-	for i := range e.scenes {
-		sum += e.scenes[i].log(state, faults)
+	for i := range e.groups {
+		sum += e.logGroup(state, &e.groups[i], faults)
 	}
 	return sum
 }
@@ -160,55 +170,103 @@ func (r *PartReading) chance(m *Model, faults []int) float64 {
 	return r.Healthy
 }
 
+// group is the scenes that differ only in what is being done to parts. A fault
+// that comes and goes stays as it was while another part is chilled or pressed.
+type group struct {
+	key    string
+	calm   Scene // with nothing being done to parts
+	scenes []int
+}
+
+func (e *Evidence) groupOf(key string) int {
+	return slices.IndexFunc(e.groups, func(g group) bool { return g.key == key })
+}
+
 // pattern is one way in which the conditional faults of a set show or hide.
 type pattern struct {
 	weight  float64
 	showing []int
 }
 
-// patterns lists the ways in which the faults may show in the scene. A fault
-// that is always there shows in all of them. The list is the state's own, valid
-// until the next call.
-func (s *State) patterns(faults []int, scene *Scene) []pattern {
-	ways := s.ways[:0]
-	add := func(weight float64, showing []int) {
-		if len(ways) < cap(ways) {
-			ways = ways[:len(ways)+1]
-		} else {
-			ways = append(ways, pattern{})
+// stays is the chance that a fault which comes and goes stays as it is while
+// something is done to another part. Common practice, no source.
+const stays = 0.93
+
+// patterns lists the ways in which the faults may show in a calm scene. A fault
+// that is always there shows in all of them.
+func (m *Model) patterns(faults []int, calm *Scene) []pattern {
+	return m.spread(faults, calm.active)
+}
+
+// disturbed lists the ways in which the faults may show while something is done
+// to parts, when they showed in the given way before.
+func (m *Model) disturbed(faults, before []int, scene *Scene) []pattern {
+	return m.spread(faults, func(c *Candidate) float64 {
+		switch {
+		case c.Mode.When == fault.Always:
+			return 1
+		case scene.touches(c.Item):
+			return scene.active(c)
+		case slices.ContainsFunc(before, func(f int) bool { return &m.Candidates[f] == c }):
+			return stays
 		}
-		way := &ways[len(ways)-1]
-		way.weight = weight
-		way.showing = append(way.showing[:0], showing...)
-	}
-	add(1, nil)
+		return 1 - stays
+	})
+}
+
+// spread lists the ways in which faults may show, each with its own chance.
+func (m *Model) spread(faults []int, chance func(*Candidate) float64) []pattern {
+	ways := make([]pattern, 1, 4)
+	ways[0] = pattern{weight: 1, showing: make([]int, 0, len(faults))}
 	for _, f := range faults {
-		p := scene.active(&s.model.Candidates[f])
+		p := chance(&m.Candidates[f])
 		for i, n := 0, len(ways); i < n; i++ {
 			if p < 1 {
-				add(ways[i].weight*(1-p), ways[i].showing)
+				hidden := pattern{weight: ways[i].weight * (1 - p), showing: append(make([]int, 0, len(faults)), ways[i].showing...)}
+				ways = append(ways, hidden)
 				ways[i].weight *= p
 			}
 			ways[i].showing = append(ways[i].showing, f)
 		}
 	}
-	s.ways = ways
 	return ways
 }
 
-// log is ln of the chance of everything read in the scene.
-func (e *sceneEvidence) log(state *State, faults []int) float64 {
+// logGroup is ln of the chance of everything read in a group of scenes.
+func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 	sum := 0.0
-	for _, way := range state.patterns(faults, &e.scene) {
-		state.Foretell(way.showing, &e.scene)
-		sum += way.weight * e.chance(state, way.showing)
+	for _, way := range e.model.patterns(faults, &g.calm) {
+		sum += way.weight * e.chanceGroup(state, g, faults, way.showing)
 	}
-	for i := range e.readings {
-		if e.readings[i].Fitful {
-			sum *= e.fitful(state, faults, e.readings[i].Net)
+	for _, i := range g.scenes {
+		for j := range e.scenes[i].readings {
+			if r := &e.scenes[i].readings[j]; r.Fitful {
+				sum *= e.scenes[i].fitful(state, faults, r.Net)
+			}
 		}
 	}
 	return math.Log(sum)
+}
+
+// chanceGroup is the chance of everything read in a group of scenes when the
+// faults showed in the given way in the calm one.
+func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) float64 {
+	p := 1.0
+	for _, i := range g.scenes {
+		at := &e.scenes[i]
+		if !at.scene.disturbed() {
+			state.Foretell(showing, &at.scene)
+			p *= at.chance(state, showing)
+			continue
+		}
+		sum := 0.0
+		for _, way := range e.model.disturbed(faults, showing, &at.scene) {
+			state.Foretell(way.showing, &at.scene)
+			sum += way.weight * at.chance(state, way.showing)
+		}
+		p *= sum
+	}
+	return p
 }
 
 // chance is the chance of what was read in the scene when the state has been
@@ -374,16 +432,17 @@ func (e *Evidence) Each(faults []int) []float64 {
 	defer e.pool.Put(state)
 	chances := make([]float64, len(e.order))
 	for n, at := range e.order {
-		switch at.kind {
-		case 'p':
+		if at.kind == 'p' {
 			chances[n] = math.Log(e.parts[at.index].chance(e.model, faults))
-		case 'r':
-			one := sceneEvidence{scene: e.scenes[at.scene].scene, readings: e.scenes[at.scene].readings[at.index : at.index+1]}
-			chances[n] = one.log(state, faults)
-		case 'c':
-			one := sceneEvidence{scene: e.scenes[at.scene].scene, checks: e.scenes[at.scene].checks[at.index : at.index+1]}
-			chances[n] = one.log(state, faults)
+			continue
 		}
+		one := Evidence{model: e.model, scenes: []sceneEvidence{{scene: e.scenes[at.scene].scene}}}
+		if at.kind == 'r' {
+			one.scenes[0].readings = e.scenes[at.scene].readings[at.index : at.index+1]
+		} else {
+			one.scenes[0].checks = e.scenes[at.scene].checks[at.index : at.index+1]
+		}
+		chances[n] = one.logGroup(state, &group{calm: one.scenes[0].scene.undisturbed(), scenes: []int{0}}, faults)
 	}
 	return chances
 }

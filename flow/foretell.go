@@ -11,57 +11,53 @@ import (
 // State is a working space in which the model foretells what every net does
 // under one set of faults in one scene. It is not safe for concurrent use.
 type State struct {
-	model *Model
-	Nets  []signal.Spread
-	dirty []bool
-	own   []*Candidate // the faults that show, one pass
-	scene *Scene
-	ways  []pattern // scratch
+	model   *Model
+	Nets    []signal.Spread
+	healthy []signal.Spread // what each block would put out were it healthy
+	off     []bool          // blocks that are disconnected
+	dirty   []bool          // blocks to be worked out anew
+	own     []*Candidate    // the faults that show
+	scene   *Scene
+	ways    []pattern // scratch
+	steady  []int     // scratch
 }
 
 // NewState makes a working space.
 func (m *Model) NewState() *State {
-	return &State{model: m, Nets: make([]signal.Spread, len(m.nets)), dirty: make([]bool, len(m.blocks))}
+	return &State{
+		model: m, Nets: make([]signal.Spread, len(m.nets)), healthy: make([]signal.Spread, len(m.blocks)),
+		off: make([]bool, len(m.blocks)), dirty: make([]bool, len(m.blocks)),
+	}
 }
 
-// sweeps bounds the passes through feedback loops. A loop settles in two or
-// three; what has not settled by then differs by less than a reading can show.
-const sweeps = 8
+// sweeps bounds the passes through feedback loops, and settled is the change
+// below which a loop has come to rest. Nearly every loop does so within ten.
+const (
+	sweeps  = 40
+	settled = 1e-6
+)
 
 // Foretell fills Nets with what every net does when the given candidates are
 // at fault and show themselves.
 func (s *State) Foretell(showing []int, scene *Scene) {
 	m := s.model
 	s.scene = scene
-	s.own = s.own[:0]
 	for n := range s.Nets {
-		s.Nets[n] = signal.Pure(signal.Good)
+		s.Nets[n] = signal.Spread{signal.Good: 1}
+	}
+	for b := range s.healthy {
+		s.healthy[b] = signal.Spread{signal.Good: 1}
 	}
 	clear(s.dirty)
+	s.disconnect()
+	s.own = s.own[:0]
 	for _, i := range showing {
 		c := &m.Candidates[i]
-		if slices.Contains(scene.Replaced, c.Item) || slices.Contains(scene.Lifted, c.Item) ||
-			(c.block >= 0 && slices.Contains(scene.Without, c.block)) {
+		if slices.Contains(scene.Replaced, c.Item) || slices.Contains(scene.Lifted, c.Item) || (c.block >= 0 && s.off[c.block]) {
 			continue
 		}
 		s.own = append(s.own, c)
-	}
-	for _, b := range scene.Without {
-		s.settle(m.blocks[b].outputs)
-	}
-	for _, c := range s.own {
-		if c.block < 0 {
-			s.settle([]int{c.net})
-			continue
-		}
-		b := &m.blocks[c.block]
-		s.settle(b.outputs)
-		if c.drags {
-			s.settle(b.inputs)
-		}
-		if c.pulls {
-			s.settle(b.supplies)
-		}
+		s.touch(c)
 	}
 	for _, group := range m.order {
 		for range sweeps {
@@ -70,100 +66,150 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 				if s.dirty[b] {
 					s.dirty[b] = false
 					any = true
-					s.settle(m.blocks[b].outputs)
+					s.settle(b)
 				}
 			}
-			if !any || len(group) == 1 {
+			if !any {
 				break
 			}
 		}
 	}
 }
 
-// settle works out nets anew and marks the readers of those that changed.
-func (s *State) settle(nets []int) {
-	for _, n := range nets {
-		now := s.net(n)
-		change := 0.0
-		for i := range now {
-			change = math.Max(change, math.Abs(now[i]-s.Nets[n][i]))
+// disconnect marks the blocks that are pulled, or lifted whole.
+func (s *State) disconnect() {
+	clear(s.off)
+	for _, b := range s.scene.Without {
+		s.off[b], s.dirty[b] = true, true
+	}
+	for _, i := range s.scene.Lifted {
+		if b := s.model.whole[i]; b >= 0 {
+			s.off[b], s.dirty[b] = true, true
 		}
-		if change < 1e-3 {
+	}
+}
+
+// touch marks what must be worked out anew because of a fault: the block it is
+// in, and whatever drives a net that it drags.
+func (s *State) touch(c *Candidate) {
+	if c.block < 0 {
+		s.dirty[s.model.drivers[c.net][0].block] = true
+		return
+	}
+	b := &s.model.blocks[c.block]
+	s.dirty[c.block] = true
+	if c.drags {
+		for _, n := range b.inputs {
+			s.dirty[s.model.drivers[n][0].block] = true
+		}
+	}
+	if c.pulls {
+		for _, n := range b.supplies {
+			s.dirty[s.model.drivers[n][0].block] = true
+		}
+	}
+}
+
+// settle works out a block and its nets anew and marks the readers of those
+// that changed.
+func (s *State) settle(number int) {
+	b := &s.model.blocks[number]
+	s.healthy[number] = s.follow(b)
+	for _, n := range b.outputs {
+		now := s.net(n)
+		if !changed(&now, &s.Nets[n]) {
 			continue
 		}
 		s.Nets[n] = now
-		for _, b := range s.model.readers[n] {
-			s.dirty[b] = true
+		for _, reader := range s.model.readers[n] {
+			s.dirty[reader] = true
 		}
 	}
 }
 
-// net works out what one net does from its drivers and whatever drags it.
-func (s *State) net(n int) signal.Spread {
-	if slices.Contains(s.scene.Injected, n) {
-		return signal.Pure(signal.Good)
-	}
-	m := s.model
-	var mix blend
-	mix.start()
-	for _, d := range m.drivers[n] {
-		out := s.output(d)
-		mix.add(&out)
-	}
-	result := mix.result()
-	for _, c := range s.own {
-		switch {
-		case c.block < 0:
-			if c.net == n && c.Mode.Output.Said() {
-				result = override(c.Mode.Output, result)
-			}
-		case c.drags && slices.Contains(m.blocks[c.block].inputs, n):
-			// a dragged input: only one of several is concerned
-			share := 1 / float64(len(m.blocks[c.block].inputs))
-			result = override(c.Mode.Input, result).Mix(share, result)
-		case c.pulls && slices.Contains(m.blocks[c.block].supplies, n):
-			result = override(c.Mode.Supply, result)
+func changed(a, b *signal.Spread) bool {
+	for i, p := range a {
+		if math.Abs(p-b[i]) > settled {
+			return true
 		}
 	}
-	return result
+	return false
 }
 
-// output works out what a block puts out on one of its outputs.
-func (s *State) output(d driver) signal.Spread {
-	m := s.model
-	b := &m.blocks[d.block]
-	if slices.Contains(s.scene.Without, d.block) {
-		return signal.Pure(signal.Absent)
-	}
-	var mix blend
-	mix.start()
+// follow works out what a healthy block puts out, given its inputs and rails.
+func (s *State) follow(b *block) signal.Spread {
+	var causes blend
 	for _, n := range b.inputs {
 		if in := &s.Nets[n]; in[signal.Good] < 1 {
 			out := b.follow.Out(in)
-			mix.add(&out)
+			causes.add(&out)
 		}
 	}
 	for _, n := range b.supplies {
 		if in := &s.Nets[n]; in[signal.Good] < 1 {
 			out := fault.Starved(in)
-			mix.add(&out)
+			causes.add(&out)
 		}
 	}
-	healthy := mix.result()
+	return causes.result()
+}
+
+// net works out what one net does from its drivers and whatever drags it. A
+// driver that is disconnected leaves the net to the others; with no other the
+// net has nothing on it.
+func (s *State) net(n int) signal.Spread {
+	if slices.Contains(s.scene.Injected, n) {
+		return signal.Pure(signal.Good)
+	}
+	m := s.model
+	var drivers, drags blend
+	for _, d := range m.drivers[n] {
+		if !s.off[d.block] {
+			out := s.output(d)
+			drivers.add(&out)
+		}
+	}
+	driven := drivers.result()
+	if drivers.causes == 0 {
+		driven = signal.Pure(signal.Absent)
+	}
 	for _, c := range s.own {
-		if c.block != d.block || (c.only >= 0 && c.only != d.output) {
+		if c.block < 0 {
+			if c.net == n && c.Mode.Output.Said() {
+				drags.add(&c.Mode.Output)
+			}
+			continue
+		}
+		b := &m.blocks[c.block]
+		if c.drags && slices.Contains(b.inputs, n) {
+			// only one of several inputs is concerned
+			drag := c.Mode.Input.Mix(1/float64(len(b.inputs)), signal.Pure(signal.Good))
+			drags.add(&drag)
+		}
+		if c.pulls && slices.Contains(b.supplies, n) {
+			drags.add(&c.Mode.Supply)
+		}
+	}
+	drags.over(&driven)
+	return driven
+}
+
+// output works out what a block puts out on one of its outputs.
+func (s *State) output(d driver) signal.Spread {
+	var faults blend
+	for _, c := range s.own {
+		if c.block != d.block || (c.only >= 0 && c.only != d.output) || !c.Mode.Output.Said() {
 			continue
 		}
 		bad := c.Mode.Output
-		if !bad.Said() { // leaves the output to the inputs
-			continue
-		}
 		if slices.Contains(s.scene.Piggybacked, c.Item) {
 			bad = piggybacked(bad)
 		}
-		healthy = override(bad, healthy)
+		faults.add(&bad)
 	}
-	return healthy
+	out := s.healthy[d.block]
+	faults.over(&out)
+	return out
 }
 
 // piggybacked is what an output does when a good chip is pressed on top: one
@@ -178,50 +224,57 @@ func piggybacked(out signal.Spread) signal.Spread {
 	return out
 }
 
-// override lays a fault's own effect over what would be there without it: where
-// the fault leaves the net good, the rest decides.
-func override(own, below signal.Spread) signal.Spread {
-	keep := own[signal.Good]
-	own[signal.Good] = 0
-	for i := range own {
-		own[i] += keep * below[i]
-	}
-	return own
-}
-
-// blend joins several causes that act on the same output: it is good only when
+// blend joins several causes that act on the same thing: it is good only when
 // every cause leaves it good, and otherwise wrong in the ways of the causes, in
-// proportion.
+// proportion. Without a cause it is good.
 type blend struct {
-	good float64
-	bad  signal.Spread
-	any  bool
+	good   float64
+	bad    signal.Spread
+	causes int
 }
-
-func (b *blend) start() { *b = blend{good: 1} }
 
 func (b *blend) add(p *signal.Spread) {
+	if b.causes == 0 {
+		b.good = 1
+	}
+	b.causes++
 	b.good *= p[signal.Good]
 	for s := signal.Absent; s < signal.States; s++ {
 		b.bad[s] += p[s]
 	}
-	b.any = true
 }
 
 func (b *blend) result() signal.Spread {
-	if !b.any {
-		return signal.Pure(signal.Good)
+	out := b.bad
+	if b.causes == 0 {
+		b.good = 1
 	}
-	sum := 0.0
-	for _, p := range b.bad {
-		sum += p
-	}
-	var out signal.Spread
-	if sum > 0 {
-		for s, p := range b.bad {
-			out[s] = p / sum * (1 - b.good)
+	if b.causes > 1 {
+		sum := 0.0
+		for _, p := range out {
+			sum += p
+		}
+		if sum > 0 {
+			scale := (1 - b.good) / sum
+			for s := range out {
+				out[s] *= scale
+			}
 		}
 	}
 	out[signal.Good] = b.good
 	return out
+}
+
+// over lays the causes over what would be there without them: where they leave
+// it good, the rest decides.
+func (b *blend) over(below *signal.Spread) {
+	if b.causes == 0 {
+		return
+	}
+	out := b.result()
+	out[signal.Good] = 0
+	for i, p := range below {
+		out[i] += b.good * p
+	}
+	*below = out
 }

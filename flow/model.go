@@ -44,6 +44,7 @@ type Model struct {
 	readers    [][]int    // blocks for each net
 	itemNumber map[string]int
 	order      [][]int // blocks in the order of signal flow, feedback loops together
+	whole      []int   // for each item the block that it is, −1 for parts and shunts
 }
 
 type block struct {
@@ -128,6 +129,9 @@ func (m *Model) addBlock(b Block) {
 		name = "rest of " + b.Name
 	}
 	item := m.addItem(Item{Name: name, Kind: b.Kind, Block: b.Name, Rest: len(b.Parts) > 0})
+	if len(b.Parts) == 0 {
+		m.whole[item] = number
+	}
 	m.addModes(item, number, -1, share)
 }
 
@@ -138,6 +142,7 @@ func (m *Model) addShunt(s Shunt) {
 
 func (m *Model) addItem(item Item) int {
 	m.Items = append(m.Items, item)
+	m.whole = append(m.whole, -1)
 	m.itemNumber[item.Name] = len(m.Items) - 1
 	return len(m.Items) - 1
 }

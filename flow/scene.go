@@ -42,6 +42,11 @@ func (s *Scene) disturbed() bool {
 	return len(s.Chilled)+len(s.Heated)+len(s.Pressed)+len(s.Piggybacked) > 0
 }
 
+// touches reports whether something is being done to the item.
+func (s *Scene) touches(item int) bool {
+	return slices.Contains(s.Chilled, item) || slices.Contains(s.Heated, item) || slices.Contains(s.Pressed, item)
+}
+
 // undisturbed is the scene without what is being done to parts.
 func (s *Scene) undisturbed() Scene {
 	calm := *s

@@ -54,7 +54,6 @@ type Foreteller struct {
 // testScene is a scene in which some of the tests would be made.
 type testScene struct {
 	scene *Scene
-	key   string
 	tests []int
 }
 
@@ -71,7 +70,7 @@ func (e *Evidence) Foreteller(tests []Test) *Foreteller {
 		if !known {
 			n = len(f.scenes)
 			number[key] = n
-			f.scenes = append(f.scenes, testScene{scene: &tests[i].Scene, key: key})
+			f.scenes = append(f.scenes, testScene{scene: &tests[i].Scene})
 		}
 		f.scenes[n].tests = append(f.scenes[n].tests, i)
 	}
@@ -90,7 +89,7 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 		}
 	}
 	for _, s := range f.scenes {
-		for _, way := range f.ways(faults, s.scene, s.key) {
+		for _, way := range f.ways(faults, s.scene) {
 			f.state.Foretell(way.showing, s.scene)
 			for _, i := range s.tests {
 				f.add(&f.tests[i], way, chances[i])
@@ -100,33 +99,33 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 	return chances
 }
 
-// ways are the patterns in which the faults may show, weighed by what was read
-// in the same scene.
-func (f *Foreteller) ways(faults []int, scene *Scene, key string) []pattern {
-	ways := clonePatterns(f.state.patterns(faults, scene))
-	i, read := f.evidence.byKey[key]
-	if !read || len(ways) == 1 {
+// ways are the patterns in which the faults may show in a scene, weighed by
+// what was read in it and in those that differ only in what was done to parts.
+func (f *Foreteller) ways(faults []int, scene *Scene) []pattern {
+	m := f.evidence.model
+	calm := scene.undisturbed()
+	ways := m.patterns(faults, &calm)
+	if g := f.evidence.groupOf(calm.key()); g >= 0 && len(ways) > 1 {
+		sum := 0.0
+		for w := range ways {
+			ways[w].weight *= f.evidence.chanceGroup(f.state, &f.evidence.groups[g], faults, ways[w].showing)
+			sum += ways[w].weight
+		}
+		for w := range ways {
+			ways[w].weight /= sum
+		}
+	}
+	if !scene.disturbed() {
 		return ways
 	}
-	sum := 0.0
-	for w := range ways {
-		f.state.Foretell(ways[w].showing, scene)
-		ways[w].weight *= f.evidence.scenes[i].chance(f.state, ways[w].showing)
-		sum += ways[w].weight
+	var now []pattern
+	for _, before := range ways {
+		for _, way := range m.disturbed(faults, before.showing, scene) {
+			way.weight *= before.weight
+			now = append(now, way)
+		}
 	}
-	for w := range ways {
-		ways[w].weight /= sum
-	}
-	return ways
-}
-
-// clonePatterns copies patterns, so that they outlast further use of the state.
-func clonePatterns(ways []pattern) []pattern {
-	copied := make([]pattern, len(ways))
-	for i, w := range ways {
-		copied[i] = pattern{weight: w.weight, showing: append([]int(nil), w.showing...)}
-	}
-	return copied
+	return now
 }
 
 // measured fills in the answers of a test of an item by itself: bad, good.

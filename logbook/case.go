@@ -65,8 +65,8 @@ type Entry struct {
 	_ struct{} `doc:"One entry of the log. Each has exactly one of the first keys, down to photo; the others go with it."`
 
 	Symptom   string             `form:"symptom" like:"no picture after ten minutes" doc:"What the unit does wrong, in words. With at and reads it counts as a reading."`
-	Measure   form.Word          `form:"measure" like:"TP3" doc:"A test point, signal or rail that was probed or looked at."`
-	Test      form.Word          `form:"test" like:"R493" doc:"A part or block that was tested by itself."`
+	Measure   []form.Word        `form:"measure,lone" like:"TP3" doc:"A test point, signal or rail that was probed or looked at; a list when several read the same."`
+	Test      []form.Word        `form:"test,lone" like:"R493" doc:"A part or block that was tested by itself; a list when several tested the same."`
 	Look      string             `form:"look" like:"a ring crack around a pin of D3" doc:"What was seen by eye or felt by hand. With at (a part or block) and reads it counts as a test."`
 	Check     form.Word          `form:"check" like:"self-test" doc:"A check of the sheet."`
 	Chill     []form.Word        `form:"chill,lone" like:"Q5" doc:"Parts or blocks cooled with freeze spray while watching at."`
@@ -139,7 +139,7 @@ func (Look) Words() []string { return []string{"bulged", "leaked", "cracked", "b
 type State struct {
 	_ struct{} `doc:"State of the unit at the time of a reading. A reading means little without it."`
 
-	Power       *bool              `form:"power" like:"yes" doc:"Whether it was on; yes for a measurement when not given."`
+	Power       Power              `form:"power" doc:"Whether it was on; on for a measurement when not given."`
 	Warm        *bool              `form:"warm" like:"yes" doc:"Whether it was warm; from minutes when not given."`
 	Minutes     *quantity.Quantity `form:"on for" unit:"s" like:"12 min" doc:"Time since power-on."`
 	Temperature *quantity.Quantity `form:"temperature" unit:"°C" like:"38 °C" doc:"Temperature in the case or at the place concerned."`
@@ -150,6 +150,18 @@ type State struct {
 	Injected    []form.Word        `form:"injected,lone" like:"audio in" doc:"Signals that were fed with a known good one."`
 	Place       form.Place         `form:"-"`
 }
+
+// Power says whether the unit was on.
+type Power string
+
+// The states of power.
+const (
+	PowerOn  Power = "on"
+	PowerOff Power = "off"
+)
+
+// Words lists the states of power.
+func (Power) Words() []string { return []string{string(PowerOn), string(PowerOff)} }
 
 // Loading is the load on a supply.
 type Loading string

@@ -81,7 +81,7 @@ func (e *Entry) verbs() []string {
 		key  string
 		here bool
 	}{
-		{"symptom", e.Symptom != ""}, {"measure", e.Measure.Text != ""}, {"test", e.Test.Text != ""}, {"look", e.Look != ""},
+		{"symptom", e.Symptom != ""}, {"measure", len(e.Measure) > 0}, {"test", len(e.Test) > 0}, {"look", e.Look != ""},
 		{"check", e.Check.Text != ""}, {"chill", len(e.Chill) > 0}, {"heat", len(e.Heat) > 0}, {"press", len(e.Press) > 0},
 		{"piggyback", len(e.Piggyback) > 0}, {"swap", len(e.Swap) > 0}, {"mend", len(e.Mend) > 0}, {"failed", e.Failed != nil},
 		{"soak", e.Soak != nil}, {"cold starts", e.Cycles != nil}, {"safe", e.Safe.Text != ""}, {"decide", e.Decide != ""},
@@ -209,9 +209,14 @@ func (k *namesCheck) known(name form.Word, among []string, what string) {
 }
 
 func (k *namesCheck) entry(e *Entry, s *sheet.Sheet) {
-	k.known(e.Measure, k.places, "test point, signal or rail")
-	k.known(e.Test, k.items, "part or block")
-	for _, list := range [][]form.Word{e.Chill, e.Heat, e.Press, e.Piggyback, e.Swap, e.Mend, e.State.Lifted} {
+	for _, name := range e.Measure {
+		if slices.Contains(k.items, name.Text) && !slices.Contains(k.places, name.Text) {
+			k.problems.Add(name.Place, fmt.Sprintf("%q is a part or block, not a place to measure", name.Text), "use test for the part by itself, or name a signal or test point at it")
+			continue
+		}
+		k.known(name, k.places, "test point, signal or rail")
+	}
+	for _, list := range [][]form.Word{e.Test, e.Chill, e.Heat, e.Press, e.Piggyback, e.Swap, e.Mend, e.State.Lifted} {
 		for _, name := range list {
 			k.known(name, k.items, "part or block")
 		}

@@ -5,78 +5,82 @@ import "math"
 // Expectation is what a point should read in numbers.
 type Expectation struct {
 	Nominal   float64 // V (or A, Hz: one unit throughout)
-	Low, High float64 // the limits, Low < High; ±Inf for one-sided
+	Low, High float64 // the limits, Low ≤ High; ±Inf for one-sided
 }
 
-// scale is the size against which "nothing there" and "far too large" are
-// judged: the nominal value, or for a point that should sit near zero ten
-// times the half width of its limits.
-func (e Expectation) scale() float64 {
-	half := e.half()
-	return math.Max(math.Max(math.Abs(e.Nominal), 10*half), smallest)
-}
-
-// half is half the width of the limits; for a one-sided limit the distance
-// from the nominal value, or a tenth of it.
-func (e Expectation) half() float64 {
-	switch low, high := !math.IsInf(e.Low, 0), !math.IsInf(e.High, 0); {
-	case low && high:
-		return (e.High - e.Low) / 2
-	case low && e.Nominal > e.Low:
-		return e.Nominal - e.Low
-	case high && e.High > e.Nominal:
-		return e.High - e.Nominal
+// limits are the two limits. The side that has none gets one as far from the
+// nominal value as the other, or a tenth of it.
+func (e Expectation) limits() (low, high float64) {
+	low, high = e.Low, e.High
+	tenth := math.Max(math.Abs(bounded(e.Nominal))/10, smallest)
+	switch {
+	case math.IsInf(low, 0) && math.IsInf(high, 0):
+		low, high = e.Nominal-tenth, e.Nominal+tenth
+	case math.IsInf(low, 0):
+		if low = 2*e.Nominal - high; low >= high {
+			low = high - tenth
+		}
+	case math.IsInf(high, 0):
+		if high = 2*e.Nominal - low; high <= low {
+			high = low + tenth
+		}
 	}
-	return math.Max(math.Abs(e.Nominal)/10, smallest)
+	return bounded(low), bounded(high)
 }
 
-// smallest is the finest difference told apart, so that an exact expectation
-// (limits that coincide) still has a width.
-const smallest = 1e-9
+// smallest is the finest difference told apart, so that a point that should
+// read exactly zero still has a size; largest keeps the arithmetic finite
+// whatever is typed.
+const (
+	smallest = 1e-9
+	largest  = 1e100
+)
+
+func bounded(x float64) float64 { return math.Max(-largest, math.Min(x, largest)) }
 
 // FromNumber gives the likelihood density of a steady (DC) reading with
 // standard uncertainty u, per unit of the reading.
 //
 // In the state Good the true value is spread normally about the middle of the
 // limits, two standard deviations to each limit, and the reading about it with
-// u. Low and High are spread evenly between the limit and nothing or twice the
-// value; Absent is near zero, or so little
-// that nothing works on it; Floating and Wrong are anywhere; Noisy reads as
-// its average, usually good or a little low. A slip can read anything. The
-// shapes are common practice, no source; the comparison is not sensitive to
-// them, since readings that matter lie far from the limits or are judged too
-// close to call.
+// u. Low and High are spread between the limit and nothing or twice the
+// value, and High thinly beyond; Absent is near zero, or so little that nothing
+// works on it; Floating and Wrong are anywhere; Noisy reads as its average,
+// usually good or a little low. Where zero lies within the limits, absence
+// cannot be told from good, and Low means less than the limit by as much as
+// High means more. A slip can read anything. The shapes are common practice,
+// no source; the comparison is not sensitive to them, since readings that
+// matter lie far from the limits or are judged too close to call.
 func FromNumber(reading, u float64, e Expectation) Likelihood {
-	scale, half := e.scale(), e.half()
-	u = math.Max(u, 1e-4*scale)
-	direction := 1.0
-	if e.Nominal < 0 {
-		direction = -1
-	}
-	y, nominal := reading*direction, e.Nominal*direction
-	low, high := e.Low*direction, e.High*direction
-	if direction < 0 {
+	// Everything is counted in scales: the middle of the limits, or for a point
+	// that should sit near zero ten times their half width. That also turns a
+	// negative rail over.
+	low, high := e.limits()
+	scale := (low + high) / 2
+	if scale < 0 {
 		low, high = high, low
 	}
-	if math.IsInf(low, 0) {
-		low = nominal - half
+	nearZero := low*high <= 0
+	if nearZero {
+		scale = math.Copysign(math.Max(5*math.Abs(high-low), smallest), scale)
 	}
-	if math.IsInf(high, 0) {
-		high = nominal + half
-	}
-	middle := (low + high) / 2
-	broad := uniform(y, -2*scale, 3*scale, u+0.05*scale)
+	low, high = low/scale, high/scale
+	const farthest = 1e6
+	y := math.Max(-farthest, math.Min(reading/scale, farthest))
+	u = math.Max(1e-4, math.Min(u/math.Abs(scale), farthest))
+
+	middle, half := (low+high)/2, (high-low)/2
+	broad := uniform(y, -2, 3, u+0.05)
 	good := normal(y-middle, math.Hypot(half/2, u))
 	var l Likelihood
 	l[Good] = good
-	l[Low] = uniform(y, math.Min(0, low-scale), low, u)
-	if nominal >= half { // a point with a direction: low means less of it
-		l[Low] = uniform(y, 0.03*scale, low, u)
-	}
-	l[High] = 0.7*uniform(y, high, high+scale, u) + 0.3*uniform(y, high, high+4*scale, u)
-	l[Absent] = 0.75*normal(y, math.Hypot(0.04*scale, u)) + 0.25*uniform(y, 0, 0.35*scale, u)
-	if nominal < half { // zero is where it should be: absence cannot be told from good
+	l[High] = above(y-high, u)
+	if nearZero {
+		l[Low] = above(low-y, u)
 		l[Absent] = good
+	} else {
+		l[Low] = uniform(y, math.Min(0.03, low/2), low, u)
+		l[Absent] = 0.75*normal(y, math.Hypot(0.04, u)) + 0.25*uniform(y, 0, 0.35, u)
 	}
 	l[StuckLow] = 0.8*l[Absent] + 0.2*l[Low]
 	l[StuckHigh] = 0.7*l[High] + 0.3*broad
@@ -84,11 +88,24 @@ func FromNumber(reading, u float64, e Expectation) Likelihood {
 	l[Clamped] = 0.7*l[Low] + 0.2*l[High] + 0.1*broad
 	l[Wrong] = 0.5*broad + 0.2*good + 0.2*l[Low] + 0.1*l[High]
 	l[Noisy] = 0.6*good + 0.4*l[Low]
-	slip := uniform(y, -5*scale, 5*scale, scale)
+	slip := thin(y, 3)
 	for s := range l {
-		l[s] = (1-Slip)*l[s] + Slip*slip
+		l[s] = ((1-Slip)*l[s] + Slip*slip) / math.Abs(scale)
 	}
 	return l
+}
+
+// above is the density, at a distance beyond a limit, of something that is
+// beyond it: mostly by up to one scale, the rest thinly without end.
+func above(distance, u float64) float64 {
+	beyond := math.Erfc(-distance/(u*math.Sqrt2)) / 2
+	return 0.7*uniform(distance, 0, 1, u) + 0.3*2*thin(distance, 2)*beyond
+}
+
+// thin is a density that never vanishes however far out (Cauchy), so that no
+// reading is impossible.
+func thin(x, width float64) float64 {
+	return 1 / (math.Pi * width * (1 + x/width*x/width))
 }
 
 // FromRipple gives the likelihood of an AC reading on a rail that should carry
@@ -122,22 +139,12 @@ func (l Likelihood) Averaged() Likelihood {
 
 // normal is the normal density at x with standard deviation sigma.
 func normal(x, sigma float64) float64 {
-	sigma = math.Max(sigma, smallest)
 	z := x / sigma
 	return math.Exp(-z*z/2) / (sigma * math.Sqrt(2*math.Pi))
 }
 
 // uniform is the density of an even spread over low..high, blurred by sigma.
 func uniform(x, low, high, sigma float64) float64 {
-	if high <= low {
-		return normal(x-(low+high)/2, math.Max(sigma, smallest))
-	}
-	if sigma <= 0 {
-		if x < low || x > high {
-			return 0
-		}
-		return 1 / (high - low)
-	}
 	inside := (math.Erf((high-x)/(sigma*math.Sqrt2)) + math.Erf((x-low)/(sigma*math.Sqrt2))) / 2
 	return math.Max(inside, 0) / (high - low)
 }

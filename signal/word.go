@@ -37,16 +37,16 @@ var meanings = []meaning{
 	{[]string{"idle", "static", "not moving", "no activity", "stuck", "frozen"},
 		Spread{StuckLow: 1, StuckHigh: 1, Absent: 0.9, Floating: 0.6, Clamped: 0.7},
 		"a line that should move does not"},
-	{[]string{"low", "weak", "too low", "sagging", "dim", "small", "droops"},
+	{[]string{"low", "weak", "too low", "much too low", "sagging", "dim", "small", "droops", "faint"},
 		Spread{Low: 1, Clamped: 0.3, StuckLow: 0.3, Absent: 0.15, Noisy: 0.1},
 		"there, but too small"},
-	{[]string{"high", "too high", "excessive", "overvoltage", "over-voltage"},
+	{[]string{"high", "too high", "much too high", "far too high", "excessive", "overvoltage", "over-voltage"},
 		Spread{High: 1, StuckHigh: 0.4, Clamped: 0.1, Floating: 0.15},
 		"too large"},
-	{[]string{"stuck low", "held low", "always low", "shorted low"},
+	{[]string{"stuck low", "held low", "always low", "idle low", "shorted low"},
 		Spread{StuckLow: 1, Absent: 0.6, Clamped: 0.2, Floating: 0.05},
 		"held at the low level"},
-	{[]string{"stuck high", "held high", "always high"},
+	{[]string{"stuck high", "held high", "always high", "idle high"},
 		Spread{StuckHigh: 1, Floating: 0.2, Clamped: 0.1, High: 0.2},
 		"held at the high level"},
 	{[]string{"floating", "open", "not driven", "tri-stated"},
@@ -61,7 +61,7 @@ var meanings = []meaning{
 	{[]string{"pulsing", "cycling", "hiccup", "chirping", "motorboating", "unstable", "jumping"},
 		Spread{Wrong: 1, Noisy: 0.5, Low: 0.1},
 		"comes and goes by itself where it should be steady (where the sheet expects pulses this word means good)"},
-	{[]string{"wrong rate", "wrong", "garbled", "distorted", "wrong data", "wrong shape", "misshapen", "corrupt", "scrambled", "too fast", "too slow", "drifting", "out of tune"},
+	{[]string{"wrong rate", "wrong", "garbled", "distorted", "wrong data", "wrong shape", "misshapen", "corrupt", "scrambled", "too fast", "too slow", "drifting", "out of tune", "blurred", "foggy", "smeared", "collapsed", "rolling", "torn", "out of focus", "jittery"},
 		Spread{Wrong: 1, Noisy: 0.2, Clamped: 0.1, High: 0.1, Low: 0.1},
 		"moves, but wrongly"},
 	{[]string{"hum", "ripple", "noisy", "noise", "buzz", "crackling", "hiss", "oscillating"},
@@ -100,6 +100,15 @@ func Words() []string {
 	var all []string
 	for _, m := range meanings {
 		all = append(all, m.words...)
+	}
+	return all
+}
+
+// Headwords lists the first word of each meaning: the ones to suggest.
+func Headwords() []string {
+	var all []string
+	for _, m := range meanings {
+		all = append(all, m.words[0])
 	}
 	return all
 }
