@@ -66,15 +66,13 @@ func ExampleSearch() {
 	}
 	fmt.Printf("suspicion: %.2f\n", diagnosis.Suspicion(explanations, len(items)))
 	// Output:
-	// 93.3 % reservoir C3
-	// 3.1 % reservoir C3 and series pass Q1
-	// 1.5 % reservoir C3 and zener D5
+	// 98.0 % reservoir C3
 	// 0.9 % something not described
 	// 0.6 % series pass Q1
 	// 0.3 % nothing is wrong
 	// 0.3 % zener D5
 	// 0.0 % series pass Q1 and zener D5
-	// suspicion: [0.98 0.04 0.02]
+	// suspicion: [0.98 0.01 0.00]
 }
 
 // A signal dies somewhere in a chain of eight stages. With a probe at the

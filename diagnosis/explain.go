@@ -17,9 +17,11 @@ type Explanation struct {
 	Ways []Set
 }
 
-// needed is the fall in ln likelihood up to which a fault does not help to
-// explain what was read.
-const needed = 0.1
+// needed is the fall in ln likelihood below which a fault does not help to
+// explain what was read: without it, the readings would be less than two and a
+// half times as unlikely. A second fault that merely fits a word a little
+// better is not worth believing in.
+const needed = 0.9
 
 // negligible is the probability, of all sets together, that is not worth
 // folding.

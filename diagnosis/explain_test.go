@@ -189,7 +189,7 @@ func TestExplanationsOfManySmallSets(t *testing.T) {
 // likelihood, whichever of its faults is taken out.
 func allNeeded(model diagnosis.Model, set diagnosis.Set) bool {
 	for j := range set.Faults {
-		if model.LogLikelihood(slices.Delete(slices.Clone(set.Faults), j, j+1)) >= set.LogLikelihood-0.1 {
+		if model.LogLikelihood(slices.Delete(slices.Clone(set.Faults), j, j+1)) >= set.LogLikelihood-0.9 {
 			return false
 		}
 	}

@@ -19,8 +19,8 @@ func (w *work) advise() {
 		a.First = fmt.Sprintf("answer the hazard %q: %s", h.Name, orText(h.Do, "see the sheet"))
 	}
 	top := Suspect{}
-	if len(w.report.Suspects) > 0 {
-		top = w.report.Suspects[0]
+	if first := w.report.first(); first != nil {
+		top = *first
 	}
 	switch {
 	case len(w.observations) == 0:

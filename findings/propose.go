@@ -106,7 +106,7 @@ func (w *work) candidates() []candidate {
 		if w.readSince(name) {
 			continue
 		}
-		c := candidate{test: flow.Test{Kind: flow.Probe, Net: n, Scene: scene}, minutes: pinMinutes, what: "read " + name, at: name, probing: true}
+		c := candidate{test: flow.Test{Kind: flow.Probe, Net: n, Scene: scene, Level: !w.model.Digital(n)}, minutes: pinMinutes, what: "read " + name, at: name, probing: true}
 		if points := w.sheet.PointsOf(name); len(points) > 0 {
 			best := slices.MinFunc(points, func(a, b *sheet.Point) int { return cmp.Compare(pointMinutes(a), pointMinutes(b)) })
 			if c.minutes = pointMinutes(best); math.IsInf(c.minutes, 1) {
@@ -120,6 +120,8 @@ func (w *work) candidates() []candidate {
 			if best.Twin.Text != "" {
 				c.what += ", and compare with " + best.Twin.Text
 			}
+		} else if mains(name) {
+			continue
 		}
 		list = append(list, c)
 	}
@@ -146,6 +148,22 @@ func (w *work) candidates() []candidate {
 	return list
 }
 
+// mains reports whether a signal is by its name at mains potential. Such a place
+// is never proposed for probing unless the sheet names a test point there.
+func mains(name string) bool {
+	name = strings.ToLower(name)
+	return strings.Contains(name, "mains") || strings.Contains(name, "primary")
+}
+
+// contact reports whether an item is tested with a beeper, without lifting it.
+func contact(kind fault.Kind) bool {
+	switch kind.Name {
+	case "joint", "track", "connector", "cable", "socket", "switch", "fuse", "lamp":
+		return true
+	}
+	return false
+}
+
 // itemTests lists the tests of one item.
 func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place) []candidate {
 	var list []candidate
@@ -154,16 +172,14 @@ func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place)
 		return slices.ContainsFunc(w.tests, func(t tested) bool { return t.item == i && t.how == how })
 	}
 	if !item.Rest && !tried(logbook.OutOfCircuit) {
-		verb := "lift and measure "
-		switch item.Kind.Follow {
-		case fault.Decides:
+		verb, minutes := "lift and measure ", item.Kind.Measure+liftHarm
+		switch {
+		case item.Kind.Follow == fault.Decides:
 			verb = "take out and test "
-		case fault.Passes:
-			if item.Kind.Name == "joint" || item.Kind.Name == "track" || item.Kind.Name == "connector" || item.Kind.Name == "cable" || item.Kind.Name == "socket" {
-				verb = "beep out and inspect "
-			}
+		case contact(item.Kind):
+			verb, minutes = "with power off, beep out and inspect ", item.Kind.Measure
 		}
-		list = append(list, candidate{test: flow.Test{Kind: flow.Measure, Item: i, Scene: scene}, minutes: item.Kind.Measure + liftHarm, what: verb + item.Name, at: item.Name, where: where})
+		list = append(list, candidate{test: flow.Test{Kind: flow.Measure, Item: i, Scene: scene}, minutes: minutes, what: verb + item.Name, at: item.Name, where: where})
 	}
 	if !watched.ok {
 		return list
@@ -179,6 +195,9 @@ func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place)
 	}
 	if hasMode(item.Kind, fault.WhenWarm) && scene.Warm != flow.No && !item.Rest {
 		condition("chill ", chillMinutes, func(s *flow.Scene) { s.Chilled = []int{i} }, func(s *flow.Scene) []int { return s.Chilled })
+	}
+	if w.conditionTried(i, func(s *flow.Scene) []int { return s.Chilled }) {
+		condition("warm ", chillMinutes, func(s *flow.Scene) { s.Heated = []int{i} }, func(s *flow.Scene) []int { return s.Heated })
 	}
 	if hasMode(item.Kind, fault.WhenMoved) {
 		condition("press and wiggle ", pressMinutes, func(s *flow.Scene) { s.Pressed = []int{i} }, func(s *flow.Scene) []int { return s.Pressed })
@@ -349,6 +368,9 @@ func shortened(answers string) string {
 func (w *work) answer(t *flow.Test, a int) string {
 	switch t.Kind {
 	case flow.Probe:
+		if t.Level {
+			return flow.Levels()[a].String()
+		}
 		return signal.State(a).String()
 	case flow.Measure:
 		return [2]string{"bad", "good"}[a]
@@ -409,10 +431,11 @@ func (w *work) groups(table *diagnosis.Table, candidates []candidate, sets []dia
 
 // guard holds up what should be shown before the first suspect is replaced.
 func (w *work) guard() {
-	if len(w.report.Suspects) == 0 || w.report.Suspects[0].Probability < 0.3 {
+	first := w.report.first()
+	if first == nil || first.Probability < 0.3 {
 		return
 	}
-	name := w.report.Suspects[0].Name
+	name := first.Name
 	item, ok := w.model.Item(name)
 	if !ok {
 		return
@@ -432,13 +455,42 @@ func (w *work) guard() {
 		}
 		g.Points = append(g.Points, w.shown(what, net, false))
 	}
-	watched := w.watched
-	if watched == "" {
-		watched = "the symptom"
+	if line := w.provedBad(item); line > 0 {
+		g.Points = append(g.Points, Shown{What: name + " tested bad by itself", Word: "shown", Line: line})
 	}
+	watched := w.cures(item)
 	g.Proves = fmt.Sprintf("change nothing else at the same time. If %s comes right, %s was bad. If not, %s was good, and suspicion moves to %s.",
 		watched, name, name, w.nextAfter(item))
 	w.report.Guard = g
+}
+
+// provedBad is the line at which an item was tested bad by itself, or 0.
+func (w *work) provedBad(item int) int {
+	for _, t := range w.tests {
+		if t.item == item && !t.good {
+			return t.line
+		}
+	}
+	return 0
+}
+
+// cures names the place that should come right when an item is replaced: the
+// symptom that its likeliest fault foretells best.
+func (w *work) cures(item int) string {
+	f := w.likeliestFault(item)
+	if f < 0 {
+		return "the symptom"
+	}
+	each := w.evidence.Each([]int{f})
+	sound := w.evidence.Each(nil)
+	best, most := "the symptom", math.Log(speaks)
+	for n := range w.observations {
+		o := &w.observations[n]
+		if o.entry.Verb() == "symptom" && each[n]-sound[n] > most {
+			best, most = o.place.name, each[n]-sound[n]
+		}
+	}
+	return best
 }
 
 // nextAfter names the suspects that lead when an item is cleared.

@@ -84,13 +84,30 @@ type Dispute struct {
 
 // Suspect is an item that may still be bad.
 type Suspect struct {
-	Name        string    `json:"name"`
-	Kind        string    `json:"kind"`
-	In          string    `json:"in,omitempty"` // the block it is in
-	Probability float64   `json:"probability"`
-	Mode        string    `json:"most_likely_mode"`
-	For         []Support `json:"for,omitempty"`
-	Against     []Support `json:"against,omitempty"`
+	Name        string  `json:"name"`
+	Kind        string  `json:"kind"`
+	In          string  `json:"in,omitempty"` // the block it is in
+	Probability float64 `json:"probability"`
+	Mode        string  `json:"most_likely_mode"`
+	// Explains tells whether it explains any of the signals that were read. One
+	// that does not was only tested bad by itself.
+	Explains bool      `json:"explains_signals"`
+	For      []Support `json:"for,omitempty"`
+	Against  []Support `json:"against,omitempty"`
+}
+
+// first is the leading suspect that explains something, or the leading one when
+// none does, or nil.
+func (r *Report) first() *Suspect {
+	for i := range r.Suspects {
+		if r.Suspects[i].Explains {
+			return &r.Suspects[i]
+		}
+	}
+	if len(r.Suspects) > 0 {
+		return &r.Suspects[0]
+	}
+	return nil
 }
 
 // Support is a reading that speaks for or against a suspect.

@@ -123,6 +123,10 @@ func (w *work) faultSet(e diagnosis.Explanation) FaultSet {
 	return set
 }
 
+// explains is how many times likelier a fault alone must make the signals that
+// were read to count as explaining them.
+const explains = 2
+
 // leastSuspicion is the probability below which an item is not listed.
 const leastSuspicion = 0.003
 
@@ -156,6 +160,7 @@ func (w *work) suspects() {
 		fault := w.likeliestFault(i)
 		if fault >= 0 {
 			s.Mode = w.model.Candidates[fault].Name
+			s.Explains = w.evidence.Signals([]int{fault}) > w.evidence.Signals(nil)+math.Log(explains)
 			s.For, s.Against = w.reasons(fault, usual)
 		}
 		w.report.Suspects = append(w.report.Suspects, s)

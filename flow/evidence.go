@@ -158,6 +158,18 @@ func (e *Evidence) LogLikelihood(faults []int) float64 {
 	return sum
 }
 
+// Signals is ln of the chance of everything read on nets and of all checks,
+// leaving out tests of single parts.
+func (e *Evidence) Signals(faults []int) float64 {
+	state := e.pool.Get().(*State)
+	defer e.pool.Put(state)
+	sum := 0.0
+	for i := range e.groups {
+		sum += e.logGroup(state, &e.groups[i], faults)
+	}
+	return sum
+}
+
 // chance is the chance of the result under the faults.
 func (r *PartReading) chance(m *Model, faults []int) float64 {
 	for _, f := range faults {
@@ -190,7 +202,7 @@ type pattern struct {
 
 // stays is the chance that a fault which comes and goes stays as it is while
 // something is done to another part. Common practice, no source.
-const stays = 0.93
+const stays = 0.98
 
 // patterns lists the ways in which the faults may show in a calm scene. A fault
 // that is always there shows in all of them.
@@ -249,39 +261,83 @@ func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 }
 
 // chanceGroup is the chance of everything read in a group of scenes when the
-// faults showed in the given way in the calm one.
+// faults showed in the given way in the calm one. A net stays in one state
+// while nothing changes: several readings of it are weighed together, state by
+// state, and while something is done to a part that has no share in the
+// trouble, the net still is as it was read before.
 func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) float64 {
 	p := 1.0
+	var known []netState
+	for _, i := range g.scenes {
+		if at := &e.scenes[i]; !at.scene.disturbed() {
+			state.Foretell(showing, &at.scene)
+			var chance float64
+			chance, known = at.chance(state, showing, nil, state.calm[:0])
+			state.calm = known
+			p *= chance
+		}
+	}
 	for _, i := range g.scenes {
 		at := &e.scenes[i]
 		if !at.scene.disturbed() {
-			state.Foretell(showing, &at.scene)
-			p *= at.chance(state, showing)
 			continue
 		}
 		sum := 0.0
 		for _, way := range e.model.disturbed(faults, showing, &at.scene) {
 			state.Foretell(way.showing, &at.scene)
-			sum += way.weight * at.chance(state, way.showing)
+			before := known
+			if !slices.Equal(way.showing, showing) || e.model.anyItem(showing, at.scene.Piggybacked) {
+				before = nil // something changed
+			}
+			var chance float64
+			chance, state.disturbed = at.chance(state, way.showing, before, state.disturbed[:0])
+			sum += way.weight * chance
 		}
 		p *= sum
 	}
 	return p
 }
 
+// anyItem reports whether any of the faults belongs to one of the items.
+func (m *Model) anyItem(faults, items []int) bool {
+	return slices.ContainsFunc(faults, func(f int) bool { return slices.Contains(items, m.Candidates[f].Item) })
+}
+
+// netState is what a net does, as far as it was read.
+type netState struct {
+	net    int
+	spread signal.Spread
+}
+
 // chance is the chance of what was read in the scene when the state has been
-// foretold.
-func (e *sceneEvidence) chance(state *State, showing []int) float64 {
+// foretold, and, in the given space, what the nets that were read then are known
+// to do. Nets known before are taken as they were.
+func (e *sceneEvidence) chance(state *State, showing []int, before, known []netState) (float64, []netState) {
 	p := 1.0
+	known = append(known, before...)
 	for i := range e.readings {
-		if r := &e.readings[i]; !r.Fitful {
-			p *= r.Likelihood.Of(&state.Nets[r.Net])
+		r := &e.readings[i]
+		if r.Fitful {
+			continue
+		}
+		at := slices.IndexFunc(known, func(k netState) bool { return k.net == r.Net })
+		if at < 0 {
+			at = len(known)
+			known = append(known, netState{r.Net, state.Nets[r.Net]})
+		}
+		spread := &known[at].spread
+		chance := r.Likelihood.Of(spread)
+		p *= chance
+		if chance > 0 {
+			for s := range spread {
+				spread[s] *= r.Likelihood[s] / chance
+			}
 		}
 	}
 	for i := range e.checks {
 		p *= e.checks[i].Check.Answers(state, showing)[e.checks[i].Answer]
 	}
-	return p
+	return p, known
 }
 
 // fitful is the chance of a signal that comes and goes: it takes a fault that
@@ -371,7 +427,7 @@ func (e *Evidence) Helping(faults []int) []bool {
 // coincidence is the chance that chilling, pressing or piggybacking a part that
 // has nothing to do with the trouble changes something all the same: cold spray
 // reaches the neighbour, the board bends elsewhere. Common practice, no source.
-const coincidence = 0.15
+const coincidence = 0.06
 
 // Undescribed implements diagnosis.Model: with a fault of which the model knows
 // nothing, every net is as likely good as not, and stays as it is while the

@@ -18,8 +18,8 @@ type State struct {
 	dirty   []bool          // blocks to be worked out anew
 	own     []*Candidate    // the faults that show
 	scene   *Scene
-	ways    []pattern // scratch
-	steady  []int     // scratch
+
+	calm, disturbed []netState // scratch of Evidence: what nets that were read are known to do
 }
 
 // NewState makes a working space.

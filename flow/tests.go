@@ -12,6 +12,21 @@ type Test struct {
 	Item  int // Measure, Condition, Replace
 	Check *Check
 	Scene Scene // the state of the unit while the test is made
+	// Level marks a Probe of something that is no logic signal: its answers are
+	// those of Levels.
+	Level bool
+}
+
+// Levels are the answers of a probe where there is no logic: a stuck line reads
+// as absent or high there, and one that floats or is held as low.
+func Levels() []signal.State {
+	return []signal.State{signal.Good, signal.Absent, signal.Low, signal.High, signal.Wrong, signal.Noisy}
+}
+
+// levelOf is the answer of Levels that a state reads as.
+var levelOf = [signal.States]int{
+	signal.Good: 0, signal.Absent: 1, signal.StuckLow: 1, signal.Low: 2, signal.Clamped: 2, signal.Floating: 2,
+	signal.High: 3, signal.StuckHigh: 3, signal.Wrong: 4, signal.Noisy: 5,
 }
 
 // TestKind tells tests apart.
@@ -34,11 +49,22 @@ const falseAlarm = 0.03
 func (t *Test) Answers() int {
 	switch t.Kind {
 	case Probe:
+		if t.Level {
+			return len(Levels())
+		}
 		return signal.States
 	case Ask:
 		return len(t.Check.Otherwise)
 	}
 	return 2
+}
+
+// answer is the number of the answer that a word comes to.
+func (t *Test) answer(word int) int {
+	if t.Level {
+		return levelOf[word]
+	}
+	return word
 }
 
 // Foreteller foretells the answers of tests under sets of faults, given what
@@ -143,8 +169,8 @@ func (f *Foreteller) measured(t *Test, faults []int, chances []float64) {
 func (f *Foreteller) add(t *Test, way pattern, chances []float64) {
 	switch t.Kind {
 	case Probe:
-		for a := range chances {
-			chances[a] += way.weight * f.words[a].Of(&f.state.Nets[t.Net])
+		for word := range f.words {
+			chances[t.answer(word)] += way.weight * f.words[word].Of(&f.state.Nets[t.Net])
 		}
 	case Condition, Replace:
 		right := (1-signal.Slip)*f.state.Nets[t.Net][signal.Good] + signal.Slip/2
@@ -164,8 +190,8 @@ func (f *Foreteller) Undescribed(t *Test) []float64 {
 	switch t.Kind {
 	case Probe:
 		agnostic := signal.Agnostic()
-		for a := range chances {
-			chances[a] = f.words[a].Of(&agnostic)
+		for word := range f.words {
+			chances[t.answer(word)] += f.words[word].Of(&agnostic)
 		}
 	case Measure:
 		chances[0], chances[1] = falseAlarm, 1-falseAlarm

@@ -1,12 +1,10 @@
 package sheet
 
 import (
-	"fmt"
+	"iter"
 	"slices"
-	"strings"
 
 	"halfsplit/internal/form"
-	"halfsplit/signal"
 )
 
 // Rail gives the rail of that name, or nil.
@@ -60,11 +58,9 @@ func (s *Sheet) Part(name string) *Part {
 			return &s.Parts[i]
 		}
 	}
-	for _, circuit := range s.Circuits.All() {
-		for i := range circuit.Parts {
-			if circuit.Parts[i].Name.Text == name {
-				return &circuit.Parts[i]
-			}
+	for p := range s.circuitParts() {
+		if p.Name.Text == name {
+			return p
 		}
 	}
 	return nil
@@ -92,127 +88,111 @@ func (s *Sheet) Check(name string) *Check {
 
 // Signals lists every signal and rail, sorted.
 func (s *Sheet) Signals() []string {
-	var names []string
-	for _, r := range s.Rails {
-		names = append(names, r.Name.Text)
-		names = append(names, wordTexts(r.From)...)
-	}
-	for _, b := range s.Blocks {
-		names = append(names, wordTexts(b.Outputs)...)
-	}
-	for _, o := range s.Outside {
-		names = append(names, o.Signal.Text)
-	}
-	for _, m := range s.Memories {
-		for _, bank := range m.Banks {
-			for bit := range bank.Chips {
-				names = append(names, BitSignal(m.Name.Text, bank.Name.Text, bit))
+	return slices.Compact(slices.Sorted(s.signals()))
+}
+
+// signals goes through the names of signals and rails, some more than once.
+func (s *Sheet) signals() iter.Seq[string] {
+	return func(yield func(string) bool) {
+		words := func(list []form.Word) bool {
+			for _, w := range list {
+				if !yield(w.Text) {
+					return false
+				}
+			}
+			return true
+		}
+		for i := range s.Rails {
+			if r := &s.Rails[i]; !yield(r.Name.Text) || !words(r.From) {
+				return
+			}
+		}
+		for i := range s.Blocks {
+			if !words(s.Blocks[i].Outputs) {
+				return
+			}
+		}
+		for i := range s.Outside {
+			if !yield(s.Outside[i].Signal.Text) {
+				return
+			}
+		}
+		for i := range s.Memories {
+			m := &s.Memories[i]
+			for _, bank := range m.Banks {
+				for bit := range bank.Chips {
+					if !yield(BitSignal(m.Name.Text, bank.Name.Text, bit)) {
+						return
+					}
+				}
 			}
 		}
 	}
-	slices.Sort(names)
-	return slices.Compact(names)
 }
 
 // Items lists every part, block and memory chip, in the order of the sheet.
 func (s *Sheet) Items() []string {
 	var names []string
-	for _, b := range s.Blocks {
-		names = append(names, b.Name.Text)
-	}
-	for i := range s.Parts {
-		names = append(names, s.Parts[i].Name.Text)
-	}
-	for _, m := range s.Memories {
-		for _, bank := range m.Banks {
-			names = append(names, wordTexts(bank.Chips)...)
-		}
-	}
-	for _, circuit := range s.Circuits.All() {
-		for i := range circuit.Parts {
-			names = append(names, circuit.Parts[i].Name.Text)
-		}
+	for name := range s.items() {
+		names = append(names, name)
 	}
 	return names
 }
 
-// Cause is one thing a check may be about.
-type Cause struct {
-	Item   string // a part or block, or empty
-	Mode   string // a mode of the item, or empty for any
-	Signal string // a signal, or empty
-	State  signal.State
-	Bad    bool // the signal is in any state but good
+// items goes through the names of parts, blocks and memory chips, each with
+// its kind.
+func (s *Sheet) items() iter.Seq2[string, string] {
+	return func(yield func(name, kind string) bool) {
+		for i := range s.Blocks {
+			if b := &s.Blocks[i]; !yield(b.Name.Text, b.Kind.Text) {
+				return
+			}
+		}
+		for i := range s.Parts {
+			if p := &s.Parts[i]; !yield(p.Name.Text, p.Kind.Text) {
+				return
+			}
+		}
+		for i := range s.Memories {
+			m := &s.Memories[i]
+			for _, bank := range m.Banks {
+				for _, chip := range bank.Chips {
+					if !yield(chip.Text, m.ChipKind()) {
+						return
+					}
+				}
+			}
+		}
+		for p := range s.circuitParts() {
+			if !yield(p.Name.Text, p.Kind.Text) {
+				return
+			}
+		}
+	}
 }
 
-// causeError says why a cause could not be read.
-type causeError struct{ message, hint string }
-
-// Cause reads a cause as a check's table writes it: "U12", "U12 output stuck
-// low", "video absent", "+5 bad".
-func (s *Sheet) Cause(text string) (Cause, *causeError) {
-	items, signals := s.Items(), s.Signals()
-	if slices.Contains(items, text) {
-		return Cause{Item: text}, nil
-	}
-	for i := len(text); i > 0; i-- {
-		if i < len(text) && text[i] != ' ' {
-			continue
-		}
-		name, rest := text[:i], strings.TrimSpace(text[i:])
-		if slices.Contains(signals, name) {
-			return signalCause(name, rest)
-		}
-		if slices.Contains(items, name) {
-			return s.modeCause(name, rest)
+// circuitParts goes through the parts of all circuits.
+func (s *Sheet) circuitParts() iter.Seq[*Part] {
+	return func(yield func(*Part) bool) {
+		for _, circuit := range s.Circuits.All() {
+			if circuit == nil { // left empty
+				continue
+			}
+			for i := range circuit.Parts {
+				if !yield(&circuit.Parts[i]) {
+					return
+				}
+			}
 		}
 	}
-	first, _, _ := strings.Cut(text, " ")
-	return Cause{}, &causeError{fmt.Sprintf("%q names no part, block or signal", text), form.Suggest(first, slices.Concat(items, signals))}
-}
-
-func signalCause(name, rest string) (Cause, *causeError) {
-	if rest == "" || signal.Canonical(rest) == "bad" {
-		return Cause{Signal: name, Bad: true}, nil
-	}
-	for state := signal.State(0); state < signal.States; state++ {
-		if signal.Canonical(rest) == signal.Canonical(state.String()) {
-			return Cause{Signal: name, State: state}, nil
-		}
-	}
-	states := []string{"bad"}
-	for state := signal.State(0); state < signal.States; state++ {
-		states = append(states, state.String())
-	}
-	return Cause{}, &causeError{fmt.Sprintf("%q is no state of signal %q", rest, name), form.Suggest(rest, states)}
-}
-
-func (s *Sheet) modeCause(name, mode string) (Cause, *causeError) {
-	kind := kindOf(s.KindOf(name))
-	var modes []string
-	for _, m := range kind.Modes {
-		if m.Name == mode {
-			return Cause{Item: name, Mode: mode}, nil
-		}
-		modes = append(modes, m.Name)
-	}
-	return Cause{}, &causeError{fmt.Sprintf("%q is no way for %s, a %s, to fail", mode, name, kind.Name), form.Suggest(mode, modes)}
 }
 
 // KindOf gives the kind of a part, block or memory chip, as written; empty
 // when there is none of that name.
 func (s *Sheet) KindOf(name string) string {
-	if b := s.Block(name); b != nil {
-		return b.Kind.Text
-	}
-	if p := s.Part(name); p != nil {
-		return p.Kind.Text
-	}
-	for _, m := range s.Memories {
-		for _, bank := range m.Banks {
-			if slices.Contains(wordTexts(bank.Chips), name) {
-				return m.ChipKind()
-			}
+	for item, kind := range s.items() {
+		if item == name {
+			return kind
 		}
 	}
 	return ""

@@ -48,6 +48,7 @@ type Model struct {
 	Covers string             `form:"covers" doc:"Which corner of the unit the sheet describes."`
 	Warm   *quantity.Quantity `form:"warm after" unit:"s" like:"10 min" doc:"How long it takes to be warm; 10 min when not given."`
 	Note   string             `form:"note" doc:"Anything else worth knowing."`
+	Place  form.Place         `form:"-"`
 }
 
 // Rail is a supply rail.

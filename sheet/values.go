@@ -1,39 +1,75 @@
 package sheet
 
 import (
-	"errors"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"halfsplit/internal/form"
 	"halfsplit/quantity"
 )
 
 // Limits are what is still right: a tolerance about a nominal value, or an
-// interval.
+// interval. Exactly one of the two is set.
 type Limits struct {
 	Tolerance *quantity.Tolerance
 	Interval  *quantity.Interval
 	Text      string
+	Place     form.Place
 }
 
 // ReadForm reads "±5 %", "±0.5 V", "-20..+50 %", "4.75..5.25 V", "at least 3 V".
+// Where the field has a unit, an interval may leave it out.
 func (l *Limits) ReadForm(s form.Scalar) error {
-	l.Text = s.Text
-	interval, asInterval := quantity.ParseInterval(s.Text)
-	tolerance, asTolerance := quantity.ParseTolerance(s.Text)
+	*l = Limits{Text: s.Text, Place: s.Place}
+	unit := quantity.Unit(s.Unit)
+	tolerance, notTolerance := quantity.ParseTolerance(s.Text)
+	interval, notInterval := quantity.ParseIntervalAs(s.Text, unit)
+	if unit == quantity.None {
+		interval, notInterval = quantity.ParseInterval(s.Text)
+	}
+	begin, _ := utf8.DecodeRuneInString(strings.TrimSpace(s.Text))
+	signed := strings.ContainsRune("±+-−", begin)
 	switch {
-	case asTolerance == nil && (asInterval != nil || interval.Unit == quantity.Percent || strings.ContainsAny(s.Text, "±") || strings.HasPrefix(s.Text, "+")):
+	case notTolerance == nil && tolerance.Unit == quantity.Percent:
 		l.Tolerance = &tolerance
-	case asInterval == nil:
+	case notInterval == nil:
 		l.Interval = &interval
+	case notTolerance == nil && signed:
+		l.Tolerance = &tolerance
+	case notTolerance == nil: // a bare value may be meant as the nominal one
+		return &form.Mistake{Message: "\"" + s.Text + "\" says no limits", Hint: "write how far it may lie, as in ±5 % or ±0.5 V, or an interval such as 4.75..5.25 V"}
+	case signed || strings.HasSuffix(s.Text, "%"):
+		return notTolerance
 	default:
-		if strings.Contains(s.Text, "±") || strings.HasSuffix(s.Text, "%") {
-			return asTolerance
-		}
-		return asInterval
+		return notInterval
+	}
+	return l.problem(unit)
+}
+
+// problem tells what is wrong with limits that could be read; nil if nothing.
+func (l *Limits) problem(wanted quantity.Unit) error {
+	switch unit := l.unit(); {
+	case unit == quantity.None:
+		return &form.Mistake{Message: "the limits \"" + l.Text + "\" have no unit", Hint: "write it, as in " + l.Text + " V"}
+	case wanted != quantity.None && unit != wanted && unit != quantity.Percent:
+		return &form.Mistake{Message: "the limits \"" + l.Text + "\" are in " + unit.Name(), Hint: "write them in " + wanted.Name()}
+	case l.Tolerance != nil && l.Tolerance.Low == l.Tolerance.High, l.Interval != nil && l.Interval.Low == l.Interval.High:
+		return &form.Mistake{Message: "the limits \"" + l.Text + "\" leave no room", Hint: "no reading is exact: write how far it may lie, as in ±5 %"}
 	}
 	return nil
+}
+
+// unit is the unit that the limits are written in.
+func (l *Limits) unit() quantity.Unit {
+	switch {
+	case l.Tolerance != nil:
+		return l.Tolerance.Unit
+	case l.Interval != nil:
+		return l.Interval.Unit
+	}
+	return quantity.None
 }
 
 // Written says how limits are written.
@@ -65,16 +101,19 @@ type Expect struct {
 
 // ReadForm reads "5 V", "2 MHz", "high", "counting".
 func (e *Expect) ReadForm(s form.Scalar) error {
-	e.Text, e.Place = s.Text, s.Place
+	*e = Expect{Text: s.Text, Place: s.Place}
 	text, _ := quantity.SplitMode(s.Text)
 	q, err := quantity.Parse(text)
+	number := strings.TrimLeft(s.Text, " \t+-−±.")
 	switch {
 	case err == nil && q.Unit != quantity.None:
 		e.Value = &q
 	case err == nil:
 		return &form.Mistake{Message: "\"" + s.Text + "\" has no unit", Hint: "write the unit, as in " + s.Text + " V, or a word such as high"}
-	case s.Text != "" && strings.ContainsRune("0123456789", rune(strings.TrimLeft(s.Text, "+-−.")[:1][0])):
+	case number != "" && number[0] >= '0' && number[0] <= '9':
 		return err
+	case strings.IndexFunc(s.Text, unicode.IsLetter) < 0:
+		return &form.Mistake{Message: "\"" + s.Text + "\" is neither a value nor a word", Hint: "write a value with its unit, as in 5 V, or a word such as high"}
 	default:
 		e.Word = strings.Join(strings.Fields(s.Text), " ")
 	}
@@ -139,14 +178,4 @@ func (p *Part) Rating(unit quantity.Unit) float64 {
 		}
 	}
 	return math.NaN()
-}
-
-// placed moves the place of a value to where a quantity error says it went
-// wrong.
-func placed(at form.Place, err error) form.Place {
-	var q *quantity.Error
-	if errors.As(err, &q) && q.Offset >= 0 && q.Offset <= len(q.Text) {
-		at.Column += len([]rune(q.Text[:q.Offset]))
-	}
-	return at
 }

@@ -42,8 +42,8 @@ func bounded(x float64) float64 { return math.Max(-largest, math.Min(x, largest)
 // standard uncertainty u, per unit of the reading.
 //
 // In the state Good the true value is spread normally about the middle of the
-// limits, two standard deviations to each limit, and the reading about it with
-// u. Low and High are spread between the limit and nothing or twice the
+// limits, mostly with two standard deviations to each limit, in one unit of
+// seven three times as wide, and the reading about it with u. Low and High are spread between the limit and nothing or twice the
 // value, and High thinly beyond; Absent is near zero, or so little that nothing
 // works on it; Floating and Wrong are anywhere; Noisy reads as its average,
 // usually good or a little low. Where zero lies within the limits, absence
@@ -71,7 +71,7 @@ func FromNumber(reading, u float64, e Expectation) Likelihood {
 
 	middle, half := (low+high)/2, (high-low)/2
 	broad := uniform(y, -2, 3, u+0.05)
-	good := normal(y-middle, math.Hypot(half/2, u))
+	good := 0.85*normal(y-middle, math.Hypot(half/2, u)) + 0.15*normal(y-middle, math.Hypot(1.5*half, u))
 	var l Likelihood
 	l[Good] = good
 	l[High] = above(y-high, u)
@@ -99,7 +99,7 @@ func FromNumber(reading, u float64, e Expectation) Likelihood {
 // beyond it: mostly by up to one scale, the rest thinly without end.
 func above(distance, u float64) float64 {
 	beyond := math.Erfc(-distance/(u*math.Sqrt2)) / 2
-	return 0.7*uniform(distance, 0, 1, u) + 0.3*2*thin(distance, 2)*beyond
+	return 0.7*uniform(distance, 0, 1, u) + 0.3*2*thin(distance, 2+u)*beyond
 }
 
 // thin is a density that never vanishes however far out (Cauchy), so that no

@@ -181,7 +181,11 @@ func (t *text) suspects(r *findings.Report) {
 		if i >= 3 && s.Probability < 0.2 {
 			continue
 		}
-		t.line("                            %s, most likely: %s", s.Kind, s.Mode)
+		what := fmt.Sprintf("%s, most likely: %s", s.Kind, s.Mode)
+		if !s.Explains {
+			what += "; it explains none of the signals read"
+		}
+		t.fold("                            ", "                            ", what)
 		for _, reason := range s.For {
 			t.fold("                          + ", "                            ", reason.Text+" "+strength(reason))
 		}

@@ -1,0 +1,255 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"halfsplit/fault"
+	"halfsplit/internal/form"
+	"halfsplit/quantity"
+)
+
+// circuitKinds are kinds that occur only in circuits.
+var circuitKinds = []string{"dc source", "mains source", "pulse source", "current source", "load"}
+
+// kindOf gives a kind as a sheet names it; the zero Kind, with the name in
+// small letters, when there is none.
+func kindOf(name string) fault.Kind {
+	k, ok := fault.Find(name)
+	if !ok {
+		k.Name = strings.ToLower(name)
+	}
+	return k
+}
+
+// part checks one part; circuit is nil for one in the list of parts.
+func (c *checker) part(p *Part, circuit *Circuit) {
+	kind := kindOf(p.Kind.Text)
+	ok := circuit != nil && slices.Contains(circuitKinds, kind.Name)
+	if !ok {
+		kinds := fault.Names
+		if circuit != nil {
+			kinds = func() []string { return append(fault.Names(), circuitKinds...) }
+		}
+		_, ok = c.kind(p.Kind, kinds)
+	}
+	if ok && p.Value.Text != "" {
+		c.value(p, kind.Name)
+	}
+	c.ratings(p)
+	c.known(p.Across, &c.signals, "signal or rail")
+	c.known(p.Near, &c.items, "part or block")
+	c.odds(p.Place, p.Odds)
+	c.notNegative(p.Place, amount{"power", p.Power}, amount{"highest esr", p.ESR}, amount{"highest leakage", p.Leakage},
+		amount{"age", p.Age}, amount{"replace", p.Replace}, amount{"measure", p.Measure})
+	if circuit == nil {
+		c.usedTwice(p)
+	} else if len(p.Nodes) < 2 && c.whole(p.Place) {
+		c.add(p.Place, `name them, as in "nodes: [raw, gnd]"`, "part %q needs two nodes or more", p.Name.Text)
+	}
+}
+
+// usedTwice reports a part with more than one place in the flow of signals.
+func (c *checker) usedTwice(p *Part) {
+	uses := c.users[p.Name.Text]
+	if len(uses) < 2 {
+		return
+	}
+	const few = 3
+	var by []string
+	for _, u := range uses[:min(len(uses), few)] {
+		by = append(by, fmt.Sprintf("%s (line %d)", u.by, u.at.Line))
+	}
+	if len(uses) > few {
+		by = append(by, fmt.Sprintf("and %d more", len(uses)-few))
+	}
+	c.add(uses[1].at, "keep one of them: a part has one place in the flow of signals", "part %q is used twice: %s", p.Name.Text, strings.Join(by, ", "))
+}
+
+// value parses the value of a part in the unit of its kind, and the ratings
+// and the tolerance that may follow it: "2200 uF 25 V", "4k7 ±5 %".
+func (c *checker) value(p *Part, kind string) {
+	unit, ok := valueUnits[kind]
+	if !ok {
+		c.add(p.Value.Place, `use "type" for what is marked on it, as in "type: 2N3055"`, "%s has no value", article(kind))
+		return
+	}
+	text, tolerance := cutTolerance(p.Value.Text)
+	text, _ = quantity.SplitMode(text)
+	list, err := quantity.ParseListAs(text, unit)
+	if err != nil {
+		c.valueMistake(p, kind, err)
+		return
+	}
+	q := list[0]
+	for _, one := range list[1:] {
+		if one.Unit != quantity.Percent {
+			p.Rated = append(p.Rated, one)
+			continue
+		}
+		tolerance = &quantity.Tolerance{Low: -one.Value, High: one.Value, Unit: quantity.Percent}
+	}
+	switch {
+	case q.Value == 0 && unit == quantity.Ohm:
+		c.add(p.Value.Place, `a wire link is "kind: track", without a value`, "part %q has the value %s", p.Name.Text, q)
+		return
+	case q.Value <= 0 && unit != quantity.Volt || q.Value == 0:
+		c.add(p.Value.Place, "write a value above zero", "part %q has the value %s", p.Name.Text, q)
+		return
+	case tolerance != nil && p.Tolerance != nil && *tolerance != *p.Tolerance:
+		c.add(p.Value.Place, "keep one of the two", "part %q has two tolerances: %s and %s", p.Name.Text, tolerance, p.Tolerance)
+		return
+	case tolerance != nil:
+		p.Tolerance = tolerance
+	}
+	p.value = &q
+	c.tolerance(p)
+}
+
+// valueMistake reports a value that could not be read.
+func (c *checker) valueMistake(p *Part, kind string, err error) {
+	at, message, hint := p.Value.Place, err.Error(), ""
+	if e := (*quantity.Error)(nil); errors.As(err, &e) {
+		at, message, hint = c.within(p.Value, e.Offset), fmt.Sprintf("cannot read %.40q: %s", e.Text, e.Problem), e.Want
+	}
+	if kind == "fuse" {
+		hint = `write the current alone, as in 1 A, and how fast it blows under type, as in "type: slow"`
+	}
+	c.add(at, hint, `"value": %s`, message)
+}
+
+// tolerance checks the tolerance of a part that has a value.
+func (c *checker) tolerance(p *Part) {
+	t := p.Tolerance
+	switch {
+	case t == nil:
+	case t.Unit != quantity.Percent && t.Unit != p.value.Unit:
+		c.add(p.Place, "write it as a percentage or in "+p.value.Unit.Name(), "the tolerance %s is in another unit than the value %s", t, p.value)
+	case t.Low == 0 && t.High == 0:
+		c.add(p.Place, "leave it out if it is not known", "part %q has a tolerance of zero", p.Name.Text)
+	case t.Low > 0 || t.High < 0:
+		c.add(p.Place, "write both sides of the value, as in -20..+50 %", "the value %s lies outside its own tolerance %s", p.value, t)
+	}
+}
+
+// ratings takes C for degrees Celsius, and reports a rating that is none.
+func (c *checker) ratings(p *Part) {
+	for i := range p.Rated {
+		switch r := &p.Rated[i]; {
+		case r.Unit == quantity.Coulomb:
+			r.Unit = quantity.Celsius
+		case r.Unit == quantity.Percent:
+			c.add(p.Place, `write it under tolerance, as in "tolerance: ±5 %"`, "%s is no rating", r)
+		case r.Unit == quantity.None && c.whole(p.Place):
+			c.add(p.Place, "write the unit, as in 25 V", "the rating %s has no unit", r)
+		}
+	}
+}
+
+// cutTolerance takes a tolerance with its sign off the end of a value.
+func cutTolerance(text string) (value string, tolerance *quantity.Tolerance) {
+	for _, sign := range []string{"±", "+/-", "+-"} {
+		if i := strings.Index(text, sign); i > 0 {
+			if t, err := quantity.ParseTolerance(text[i:]); err == nil {
+				return strings.TrimRight(text[:i], " ,;/"), &t
+			}
+		}
+	}
+	return text, nil
+}
+
+// article puts "a" or "an" before the name of a kind.
+func article(kind string) string {
+	if kind != "" && strings.ContainsRune("aeio", rune(kind[0])) {
+		return "an " + kind
+	}
+	return "a " + kind
+}
+
+func (c *checker) blocks() {
+	for i := range c.Blocks {
+		b := &c.Blocks[i]
+		c.kind(b.Kind, fault.Names)
+		outs := seen{}
+		for _, out := range b.Outputs {
+			if _, twice := outs[out.Text]; twice && out.Text != "" {
+				c.add(out.Place, "name each output once", "block %q makes %q twice", b.Name.Text, out.Text)
+			}
+			outs[out.Text] = out.Place
+		}
+		for _, in := range b.Inputs {
+			if _, both := outs[in.Text]; both && in.Text != "" {
+				c.add(in.Place, "a feedback loop passes through another block", "block %q has %q as input and output", b.Name.Text, in.Text)
+			}
+			c.known(in, &c.signals, "signal or rail")
+		}
+		for _, supply := range b.Supply {
+			c.known(supply, &c.signals, "rail")
+		}
+		for _, part := range b.Parts {
+			c.known(part, &c.parts, "part")
+		}
+		if b.Twin.Text != "" && b.Twin.Text == b.Name.Text {
+			c.add(b.Twin.Place, "name another block", "block %q is its own twin", b.Name.Text)
+		} else {
+			c.known(b.Twin, &c.items, "block")
+		}
+		c.odds(b.Place, b.Odds)
+		c.notNegative(b.Place, amount{"replace", b.Replace}, amount{"measure", b.Measure})
+	}
+}
+
+// circuit checks parts, ground and reachable nodes of a circuit.
+func (c *checker) circuit(name form.Word, circuit *Circuit) {
+	var nodes names
+	uses := map[string]int{}
+	where := map[string]form.Place{}
+	for i := range circuit.Parts {
+		c.part(&circuit.Parts[i], circuit)
+		for _, n := range circuit.Parts[i].Nodes {
+			uses[n.Text]++
+			where[n.Text] = n.Place
+			nodes.add(n)
+		}
+	}
+	c.known(circuit.Ground, &nodes, "node")
+	var reach names
+	reach.add(circuit.Reach...)
+	for _, n := range circuit.Reach {
+		c.known(n, &nodes, "node")
+	}
+	if n := len(circuit.Parts); n == 0 || !c.read(name.Place.Line, c.after(circuit.Parts[n-1].Place.Line)) {
+		return
+	}
+	var lonely, joined []string
+	for _, n := range nodes.list {
+		if uses[n] > 1 {
+			joined = append(joined, n)
+		} else if !c.signals.has(n) && !reach.has(n) {
+			lonely = append(lonely, n)
+		}
+	}
+	c.lonely(name, lonely, joined, where)
+}
+
+// lonely reports nodes that only one part is connected to. Of two that are
+// nearly the same, which are probably meant to be one, it reports the later.
+func (c *checker) lonely(circuit form.Word, lonely, joined []string, where map[string]form.Place) {
+	paired := map[string]bool{}
+	for i := len(lonely) - 1; i >= 0; i-- {
+		n := lonely[i]
+		if paired[n] {
+			continue
+		}
+		hint := "connect it to a second part, or list it under reach"
+		if near := c.nearest(n, joined); near != "" {
+			hint = fmt.Sprintf("did you mean %q?", near)
+		} else if near := c.nearest(n, lonely[:i]); near != "" {
+			hint = fmt.Sprintf("did you mean %q, as on line %d?", near, where[near].Line)
+			paired[near] = true
+		}
+		c.add(where[n], hint, "node %q of circuit %q is used only once", n, circuit.Text)
+	}
+}

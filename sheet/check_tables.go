@@ -1,0 +1,181 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halfsplit/fault"
+	"halfsplit/internal/form"
+	"halfsplit/quantity"
+)
+
+func (c *checker) memories() {
+	for i := range c.Memories {
+		m := &c.Memories[i]
+		c.kind(m.Kind, fault.Names)
+		for _, in := range m.Inputs {
+			c.known(in, &c.signals, "signal or rail")
+		}
+		for _, s := range m.Supply {
+			c.known(s, &c.signals, "rail")
+		}
+		like := usualBank(m.Banks)
+		banks := seen{}
+		for _, b := range m.Banks {
+			c.once(banks, b.Name, "bank")
+			if len(b.Chips) != len(like.Chips) && c.whole(b.Place) && c.whole(like.Place) {
+				c.add(b.Place, "list every chip, bit 0 first", "bank %q has %d chips, and bank %q has %d", b.Name.Text, len(b.Chips), like.Name.Text, len(like.Chips))
+			}
+			from, okFrom := c.address(b.From)
+			to, okTo := c.address(b.To)
+			if okFrom && okTo && to < from {
+				c.add(b.To.Place, "write the first address under from and the last under to", "bank %q runs from %s down to %s", b.Name.Text, b.From.Text, b.To.Text)
+			}
+		}
+	}
+}
+
+// usualBank gives the first of the banks that have the number of chips which
+// most of them have.
+func usualBank(banks []Bank) *Bank {
+	count := map[int]int{}
+	for _, b := range banks {
+		count[len(b.Chips)]++
+	}
+	var usual *Bank
+	for i := range banks {
+		if usual == nil || count[len(banks[i].Chips)] > count[len(usual.Chips)] {
+			usual = &banks[i]
+		}
+	}
+	return usual
+}
+
+// address reads a hexadecimal address: "3FFF", "0x3FFF", "$3FFF" or "3FFFh".
+func (c *checker) address(word form.Word) (uint64, bool) {
+	if word.Text == "" {
+		return 0, false
+	}
+	digits := strings.ToLower(word.Text)
+	for _, mark := range []string{"0x", "$"} {
+		if rest, ok := strings.CutPrefix(digits, mark); ok {
+			digits = rest
+			break
+		}
+	}
+	digits = strings.TrimSuffix(digits, "h")
+	const most = 8
+	value, ok := uint64(0), len(digits) > 0 && len(digits) <= most
+	for _, d := range digits {
+		i := strings.IndexRune("0123456789abcdef", d)
+		if i < 0 || !ok {
+			ok = false
+			break
+		}
+		value = value<<4 | uint64(i)
+	}
+	if !ok {
+		c.add(word.Place, "write it in hexadecimal, as in 3FFF", "%.40q is no address", word.Text)
+	}
+	return value, ok
+}
+
+func (c *checker) checks() {
+	once := seen{}
+	c.causes = newCauses(c.Sheet)
+	for i := range c.Checks {
+		check := &c.Checks[i]
+		c.once(once, check.Name, "check")
+		c.notNegative(check.Place, amount{"takes", check.Time})
+		var answers names
+		given := seen{}
+		for _, a := range check.Answers {
+			c.once(given, a, "answer")
+			answers.add(a)
+		}
+		whole := c.whole(check.Place)
+		if len(answers.list) == 1 && whole {
+			c.add(check.Place, "a check tells something only if it can come out in two ways or more", "check %q has one answer", check.Name.Text)
+		}
+		c.chances(check.Otherwise, &answers, whole)
+		for _, cause := range check.Causes {
+			c.chances(cause.Then, &answers, c.whole(cause.Place))
+			for _, word := range cause.If {
+				c.cause(word)
+			}
+		}
+	}
+}
+
+// cause checks one cause of a check's table.
+func (c *checker) cause(word form.Word) {
+	if word.Text == "" {
+		return
+	}
+	if _, err := c.causes.read(word.Text); err != nil {
+		if first, _, _ := strings.Cut(word.Text, " "); c.lost(word.Text) || c.lost(first) {
+			return
+		}
+		c.add(word.Place, err.suggest(c), "%s", err.message)
+	}
+}
+
+// chances checks a list of answers with their chances; whole tells whether all
+// of it could be read.
+func (c *checker) chances(list form.Pairs[quantity.Quantity], answers *names, whole bool) {
+	sum := 0.0
+	for answer, q := range list.All() {
+		if len(answers.list) > 0 {
+			c.known(answer, answers, "answer")
+		}
+		if q.Value < 0 || q.Value > 1 {
+			c.add(answer.Place, "write a chance from 0 % to 100 %", "the chance of %q is %s", answer.Text, q)
+			whole = false
+		}
+		sum += q.Value
+	}
+	if len(list) > 0 && whole && math.Abs(sum-1) > 0.005 {
+		c.add(list[0].Key.Place, "they must add up to 100 %", "the chances add up to %s", quantity.FormatDigits(sum, quantity.Percent, 3))
+	}
+}
+
+func (c *checker) hazards() {
+	once := seen{}
+	for i := range c.Hazards {
+		h := &c.Hazards[i]
+		c.once(once, h.Name, "hazard")
+		c.notNegative(h.Place, amount{"capacitance", h.Capacity}, amount{"bleeder", h.Bleeder})
+	}
+}
+
+func (c *checker) photos() {
+	if len(c.Photos) == 0 {
+		return
+	}
+	var marks names
+	for _, name := range c.points.list {
+		marks.addText(name)
+	}
+	for _, name := range c.items.list {
+		marks.addText(name)
+	}
+	for i := range c.Photos {
+		for _, spot := range c.Photos[i].Spots {
+			c.known(spot.Name, &marks, "test point, part or block")
+			for _, along := range []struct {
+				key   string
+				value float64
+			}{{"x", spot.X}, {"y", spot.Y}} {
+				if along.value < 0 || along.value > 1 {
+					c.add(spot.Place, "x and y are fractions of the width and height, 0 to 1", "spot %q lies outside the picture: %s is %v", spot.Name.Text, along.key, along.value)
+				}
+			}
+		}
+	}
+}
+
+// BitSignal is the name of the signal that a memory chip puts out.
+func BitSignal(memory, bank string, bit int) string {
+	return fmt.Sprintf("%s bank %s bit %d", memory, bank, bit)
+}
