@@ -28,16 +28,16 @@ func (w *work) advise() {
 		a.Why = "nothing was read yet: what the unit does wrong, at which signal, comes before all suspects"
 	case w.report.Clear >= nearlySure && len(w.replaced) > 0:
 		a.Do = "prove"
-		a.Why = fmt.Sprintf("%s that nothing described is wrong any more: now show that it holds", percent(w.report.Clear))
+		a.Why = fmt.Sprintf("%s that nothing described is wrong any more: now show that it holds", Percent(w.report.Clear))
 	case w.report.Clear >= nearlySure:
 		a.Do = "record a symptom"
-		a.Why = fmt.Sprintf("%s that nothing described is wrong: everything read so far is as it should be", percent(w.report.Clear))
+		a.Why = fmt.Sprintf("%s that nothing described is wrong: everything read so far is as it should be", Percent(w.report.Clear))
 	case w.report.Beyond >= mostlyBeyond:
 		a.Do = "look beyond"
-		a.Why = fmt.Sprintf("%s that the trouble is something the sheet does not describe: no described fault explains the readings well", percent(w.report.Beyond))
+		a.Why = fmt.Sprintf("%s that the trouble is something the sheet does not describe: no described fault explains the readings well", Percent(w.report.Beyond))
 	case top.Probability >= nearlySure:
 		a.Do, a.What = "replace", top.Name
-		a.Why = fmt.Sprintf("%s is bad with %s; look at the guard first", top.Name, percent(top.Probability))
+		a.Why = fmt.Sprintf("%s is bad with %s; look at the guard first", top.Name, Percent(top.Probability))
 	case len(w.report.Tests) == 0 && top.Name != "":
 		a.Do, a.What = "replace", top.Name
 		a.Why = "no test within reach tells more"
@@ -47,7 +47,7 @@ func (w *work) advise() {
 	default:
 		best := w.report.Tests[0]
 		a.Do, a.What = "test", best.Test
-		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, minutesText(best.Minutes))
+		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
 	}
 }
 
@@ -58,18 +58,20 @@ func orText(text, otherwise string) string {
 	return text
 }
 
-// percent writes a probability with as many digits as it deserves.
-func percent(p float64) string {
+// Percent writes a probability with as many digits as it deserves: "63 %",
+// ">99 %", "<1 %".
+func Percent(p float64) string {
 	switch {
 	case p >= 0.995:
-		return "over 99 %"
+		return ">99 %"
 	case p < 0.005:
-		return "under 1 %"
+		return "<1 %"
 	}
 	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
-func minutesText(m float64) string {
+// Minutes writes a time in minutes: "30 s", "1.5 min".
+func Minutes(m float64) string {
 	if m < 1 {
 		return fmt.Sprintf("%.0f s", math.Round(60*m))
 	}

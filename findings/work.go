@@ -29,6 +29,7 @@ type work struct {
 	observations []observation // one for each piece of evidence, in its order
 	tests        []tested
 	checks       map[string]*flow.Check
+	proposals    int // the most tests to propose
 	replaced     []int
 	epoch        int
 	watched      string // where the first symptom was seen
@@ -42,7 +43,12 @@ type work struct {
 // Reason draws everything from a case and its sheet. Values in the case that
 // cannot be read are form.Problems; the context cancels long searches.
 func Reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet) (*Report, error) {
-	w := &work{sheet: s, logCase: c, report: &Report{Sheet: s.File(), Covers: s.Model.Covers}}
+	return reason(ctx, c, s, mostProposals)
+}
+
+// reason is Reason with the number of tests to propose.
+func reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, proposals int) (*Report, error) {
+	w := &work{proposals: proposals, sheet: s, logCase: c, report: &Report{Sheet: s.File(), Covers: s.Model.Covers}}
 	w.report.Unit, w.report.Serial = c.Unit.Model, c.Unit.Serial
 	if w.report.Unit == "" {
 		w.report.Unit = joinWords(s.Model.Maker, s.Model.Name)

@@ -31,10 +31,11 @@ func (m *Model) NewState() *State {
 }
 
 // sweeps bounds the passes through feedback loops, and settled is the change
-// below which a loop has come to rest. Nearly every loop does so within ten.
+// below which a loop has come to rest. What has not settled by then differs by
+// less than a reading can show.
 const (
-	sweeps  = 40
-	settled = 1e-6
+	sweeps  = 20
+	settled = 1e-5
 )
 
 // Foretell fills Nets with what every net does when the given candidates are
@@ -212,11 +213,13 @@ func (s *State) output(d driver) signal.Spread {
 	return out
 }
 
+// helps is the chance that a good chip pressed on top makes up for an output
+// that is driven by nobody. Common practice, no source.
+const helps = 0.85
+
 // piggybacked is what an output does when a good chip is pressed on top: one
-// that is driven by nobody comes right, one that is held does not (common
-// practice, no source).
+// that is driven by nobody comes right, one that is held does not.
 func piggybacked(out signal.Spread) signal.Spread {
-	const helps = 0.85
 	for _, s := range []signal.State{signal.Floating, signal.Absent} {
 		out[signal.Good] += helps * out[s]
 		out[s] *= 1 - helps

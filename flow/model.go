@@ -83,6 +83,13 @@ func Compile(d Description) (*Model, error) {
 		}
 	}
 	seen := map[string]bool{}
+	for _, b := range m.blocks {
+		if seen[b.name] {
+			return nil, fmt.Errorf("two blocks are called %q", b.name)
+		}
+		seen[b.name] = true
+	}
+	clear(seen)
 	for _, item := range m.Items {
 		if seen[item.Name] {
 			return nil, fmt.Errorf("two items are called %q", item.Name)
@@ -104,10 +111,13 @@ func (m *Model) net(name string) int {
 	return n
 }
 
+// netNumbers gives the numbers of nets; one that is named twice counts once.
 func (m *Model) netNumbers(names []string) []int {
-	numbers := make([]int, len(names))
-	for i, name := range names {
-		numbers[i] = m.net(name)
+	var numbers []int
+	for _, name := range names {
+		if n := m.net(name); !slices.Contains(numbers, n) {
+			numbers = append(numbers, n)
+		}
 	}
 	return numbers
 }
@@ -165,16 +175,20 @@ const leastState = 0.08
 // now. What a faulty output does does not change from one reading to the next,
 // so each state that a mode may put it in is a candidate of its own. In a chip
 // with several outputs, a mode of "output …" is either all of them or one
-// alone.
+// alone. A state of good means that the output is left to the inputs.
 func (m *Model) addModes(item, blockNumber, net int, share float64) {
 	for number, mode := range m.Items[item].Kind.Modes {
+		output := mode.Output
+		if !output.Said() {
+			output = signal.Pure(signal.Good)
+		}
 		whole := 0.0
-		for _, p := range mode.Output {
+		for _, p := range output {
 			if p >= leastState {
 				whole += p
 			}
 		}
-		for state, p := range mode.Output {
+		for state, p := range output {
 			if p < leastState {
 				continue
 			}

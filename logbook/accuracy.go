@@ -1,6 +1,8 @@
 package logbook
 
 import (
+	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -16,26 +18,30 @@ type Accuracy struct {
 	Text    string
 }
 
-// ReadForm reads "0.5 % + 2 digits", "±(0.5 % + 2)", "1 %".
+// accuracyForm is an accuracy as manuals write it: a share, in per cent or
+// parts per million, and perhaps digits, each with the word that says what of.
+var accuracyForm = regexp.MustCompile(`(?i)^\s*(?:±|\+/-|\+-)?\s*([0-9.]+\s*(?:%|ppm))\s*(?:of reading|of rdg\.?|reading|rdg\.?)?\s*(?:\+\s*([0-9.]+)\s*(?:digits?|dgts?\.?|counts?|lsd|d)?)?\s*$`)
+
+// ReadForm reads "0.5 % + 2 digits", "±(0.5 % rdg + 2 dgt)", "50 ppm + 4 counts", "1 %".
 func (a *Accuracy) ReadForm(s form.Scalar) error {
-	a.Text = s.Text
-	text := strings.NewReplacer("±", "", "+-", "", "+/-", "", "(", "", ")", "").Replace(s.Text)
-	share, digits, both := strings.Cut(text, "+")
-	q, err := quantity.ParseAs(strings.TrimSpace(share), quantity.Percent)
-	if err != nil || q.Value < 0 || !strings.Contains(share, "%") {
-		return &form.Mistake{Message: "\"" + s.Text + "\" is no accuracy", Hint: "write a share of the reading and a number of digits, as in 0.5 % + 2 digits"}
+	*a = Accuracy{Text: s.Text}
+	found := accuracyForm.FindStringSubmatch(strings.NewReplacer("(", " ", ")", " ").Replace(s.Text))
+	if found == nil {
+		return &form.Mistake{Message: fmt.Sprintf("%.40q is no accuracy", s.Text), Hint: "write a share of the reading and a number of digits, as in 0.5 % + 2 digits"}
 	}
-	a.Reading = q.Value
-	if !both {
+	share, err := quantity.ParseAs(found[1], quantity.Percent)
+	if err != nil || share.Value > 1 {
+		return &form.Mistake{Message: fmt.Sprintf("%.40q is no share of a reading", found[1]), Hint: "write it as in 0.5 %"}
+	}
+	a.Reading = share.Value
+	if found[2] == "" {
 		return nil
 	}
-	for _, word := range []string{"digits", "digit", "counts", "count", "d"} {
-		digits = strings.TrimSuffix(strings.TrimSpace(digits), word)
+	digits, err := strconv.ParseFloat(found[2], 64)
+	if err != nil || digits > 1e6 {
+		return &form.Mistake{Offset: strings.LastIndex(s.Text, found[2]), Message: fmt.Sprintf("%.40q is no number of digits", found[2]), Hint: "write it as in 0.5 % + 2 digits"}
 	}
-	a.Digits, err = strconv.ParseFloat(strings.TrimSpace(digits), 64)
-	if err != nil || !(a.Digits >= 0 && a.Digits < 1e6) {
-		return &form.Mistake{Offset: strings.Index(s.Text, "+") + 1, Message: "\"" + strings.TrimSpace(digits) + "\" is no number of digits", Hint: "write it as in 0.5 % + 2 digits"}
-	}
+	a.Digits = digits
 	return nil
 }
 

@@ -40,6 +40,7 @@ type Unit struct {
 	History string             `form:"history" doc:"What is known of earlier repairs, storage, use."`
 	Mains   *quantity.Quantity `form:"mains" unit:"V" like:"230 V" doc:"The mains it is run on."`
 	Note    string             `form:"note" doc:"Anything else worth knowing."`
+	Place   form.Place         `form:"-"`
 }
 
 // Meter is an instrument with its accuracy.
@@ -198,4 +199,5 @@ type Proof struct {
 	Sure  *quantity.Quantity `form:"sure" unit:"%" like:"95 %" doc:"How sure one wants to be that the fault is gone; 95 % when not given."`
 	Right *quantity.Quantity `form:"repair right" unit:"%" like:"80 %" doc:"How likely the repair was the right one, before the proof; from the suspects when not given."`
 	Done  string             `form:"done when" like:"three hours in the closed case, hot, controls moved" doc:"In words."`
+	Place form.Place         `form:"-"`
 }

@@ -1,12 +1,17 @@
 package logbook
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"halfsplit/internal/form"
+	"halfsplit/metrology"
 	"halfsplit/quantity"
 	"halfsplit/sheet"
 )
@@ -18,63 +23,133 @@ func Load(path string) (*Case, *sheet.Sheet, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	c, problems := read(path, text)
-	if c.Sheet.Text == "" {
-		return nil, nil, problems.Err()
+	c := read(path, text)
+	if c.Sheet.Text != "" {
+		c.sheet = c.load(path)
 	}
-	where := c.Sheet.Text
-	if !filepath.IsAbs(where) {
-		where = filepath.Join(filepath.Dir(path), where)
+	if c.sheet != nil {
+		c.compare(c.sheet)
 	}
-	s, err := sheet.Load(where)
-	switch err := err.(type) {
-	case nil:
-		problems = append(problems, c.check(s).In(path)...)
-	case form.Problems:
-		problems = append(problems, err...)
-	default:
-		problems = append(problems, form.Problem{File: path, Line: c.Sheet.Place.Line, Column: c.Sheet.Place.Column,
-			Message: fmt.Sprintf("the sheet cannot be read: %v", err), Hint: "name a file, counted from the folder of the case"})
-	}
-	if err := problems.Err(); err != nil {
+	if err := c.problems.Err(); err != nil {
 		return nil, nil, err
 	}
-	return c, s, nil
+	return c.Case, c.sheet, nil
 }
 
 // Parse reads a case to be reasoned over with the given sheet. The error is
 // form.Problems with every mistake; file is the name used in them.
 func Parse(file string, text []byte, s *sheet.Sheet) (*Case, error) {
-	c, problems := read(file, text)
-	if c.Place.Line > 0 {
-		problems = append(problems, c.check(s).In(file)...)
-	}
-	if err := problems.Err(); err != nil {
+	c := read(file, text)
+	c.compare(s)
+	if err := c.problems.Err(); err != nil {
 		return nil, err
 	}
-	return c, nil
+	return c.Case, nil
+}
+
+const (
+	mostKept     = 1000      // problems found by the checker, before it stops noting them
+	mostCompared = 1_000_000 // names looked through for suggestions
+)
+
+// checker checks a case: what each entry needs, and names.
+type checker struct {
+	*Case
+	text     []byte
+	misread  form.Problems // found while the page was read
+	problems form.Problems // all
+	compared int           // names looked through for suggestions
+	sheet    *sheet.Sheet
+}
+
+// add notes a problem, unless there are too many.
+func (c *checker) add(at form.Place, hint, format string, values ...any) {
+	for i, v := range values {
+		if text, ok := v.(string); ok {
+			values[i] = shortened(text)
+		}
+	}
+	p := form.Problem{File: c.file, Line: at.Line, Column: at.Column, Message: fmt.Sprintf(format, values...), Hint: shortened(hint)}
+	switch kept := len(c.problems) - len(c.misread); {
+	case kept == mostKept:
+		p.Message, p.Hint = fmt.Sprintf("there are more than %d mistakes; the rest is not listed", mostKept), "correct these first"
+	case kept > mostKept:
+		return
+	}
+	c.problems = append(c.problems, p)
+}
+
+// shortened cuts a text that is too long for a message.
+func shortened(text string) string {
+	const most = 300
+	if len(text) <= most {
+		return text
+	}
+	return strings.ToValidUTF8(text[:most], "") + "…"
+}
+
+// lost tells whether a name that was not read stands on the page all the same:
+// in a part of it that could not be read. The mistake there is reported
+// already.
+func (c *checker) lost(declared string) bool {
+	return len(c.misread) > 0 && bytes.Contains(c.text, []byte(declared))
 }
 
 // read reads the page and checks what needs no sheet.
-func read(file string, text []byte) (*Case, form.Problems) {
-	c := &Case{file: file}
-	var problems form.Problems
-	if err := form.Read(file, text, c); err != nil {
-		problems = err.(form.Problems)
+func read(file string, text []byte) *checker {
+	c := &checker{Case: &Case{file: file}, text: text}
+	if err := form.Read(file, text, c.Case); err != nil && !errors.As(err, &c.misread) {
+		c.misread.Add(form.Place{}, err.Error(), "")
 	}
+	c.problems = slices.Clone(c.misread)
 	if c.Place.Line == 0 {
-		return c, problems
+		return c
 	}
-	var own form.Problems
-	if c.Version != Version && c.Version != 0 {
-		own.Add(c.Place, fmt.Sprintf("the case is of version %d", c.Version), fmt.Sprintf("this program reads version %d", Version))
+	if c.Version != Version && !(c.Version == 0 && len(c.misread) > 0) {
+		c.add(c.Place, fmt.Sprintf("this program reads version %d", Version), "the case is of version %d", c.Version)
 	}
-	c.entries(&own)
-	c.corrections(&own)
-	return c, append(problems, own.In(file)...)
+	if year := c.Unit.Year; year != 0 && (year < 1900 || year > 2100) {
+		c.add(c.Unit.Place, "write the year in four digits, such as 1981", "%d is no year of make", year)
+	}
+	c.meters()
+	for i := range c.Log {
+		c.entry(i)
+	}
+	c.corrections()
+	for _, share := range []amount{{"sure", c.Proof.Sure}, {"repair right", c.Proof.Right}} {
+		if q := share.value; q != nil && !(q.Value > 0 && q.Value < 1) {
+			c.add(c.Proof.Place, "write more than 0 % and less than 100 %: nothing is quite sure", "%q is %s", share.key, q)
+		}
+	}
+	return c
 }
 
-// verbs gives the keys that say what was done in an entry, in order.
+// load reads the sheet that the case names, and notes its problems.
+func (c *checker) load(path string) *sheet.Sheet {
+	where := c.Sheet.Text
+	if !filepath.IsAbs(where) {
+		where = filepath.Join(filepath.Dir(path), where)
+	}
+	s, err := sheet.Load(where)
+	problems := form.Problems(nil)
+	failed := (*fs.PathError)(nil)
+	switch {
+	case err == nil:
+	case errors.As(err, &problems):
+		c.misread = append(c.misread, problems...)
+		c.problems = append(c.problems, problems...)
+	case errors.Is(err, fs.ErrNotExist):
+		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: there is no file %q", c.Sheet.Text)
+	case errors.As(err, &failed):
+		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: %s: %v", c.Sheet.Text, failed.Err)
+	default:
+		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: %v", err)
+	}
+	return s
+}
+
+// verbs gives the keys that say what was done in an entry, in order; a note
+// last.
 func (e *Entry) verbs() []string {
 	var said []string
 	for _, v := range []struct {
@@ -85,7 +160,7 @@ func (e *Entry) verbs() []string {
 		{"check", e.Check.Text != ""}, {"chill", len(e.Chill) > 0}, {"heat", len(e.Heat) > 0}, {"press", len(e.Press) > 0},
 		{"piggyback", len(e.Piggyback) > 0}, {"swap", len(e.Swap) > 0}, {"mend", len(e.Mend) > 0}, {"failed", e.Failed != nil},
 		{"soak", e.Soak != nil}, {"cold starts", e.Cycles != nil}, {"safe", e.Safe.Text != ""}, {"decide", e.Decide != ""},
-		{"note", e.Note != ""}, {"photo", e.Photo != ""},
+		{"photo", e.Photo != ""}, {"note", e.Note != ""},
 	} {
 		if v.here {
 			said = append(said, v.key)
@@ -102,157 +177,135 @@ func (e *Entry) Verb() string {
 	return ""
 }
 
-// entries checks each entry by itself.
-func (c *Case) entries(problems *form.Problems) {
-	for i := range c.Log {
-		e := &c.Log[i]
-		said := e.verbs()
-		if len(said) > 1 && said[len(said)-1] == "note" { // a remark beside what was done
-			said = said[:len(said)-1]
+// needReading are the verbs that say nothing without what was read.
+var needReading = []string{"measure", "check", "chill", "heat", "press", "piggyback"}
+
+// entry checks an entry by itself.
+func (c *checker) entry(i int) {
+	e := &c.Log[i]
+	said := e.verbs()
+	if len(said) > 1 && said[len(said)-1] == "note" { // a remark beside what was done
+		said = said[:len(said)-1]
+	}
+	if len(said) == 0 {
+		if c.whole(i) {
+			c.add(e.Place, "begin it with symptom, measure, test, look, check, swap, mend, soak, failed or note", "the entry does not say what was done")
 		}
-		switch {
-		case len(said) == 0:
-			problems.Add(e.Place, "the entry does not say what was done", "begin it with symptom, measure, test, look, check, swap, mend, soak, failed or note")
-			continue
-		case len(said) > 1:
-			problems.Add(e.Place, fmt.Sprintf("the entry says two things: %s and %s", said[0], said[1]), "make it two entries")
-			continue
-		}
-		capacitor := e.Capacity != nil || e.ESR != nil || e.Loss != nil || e.Leakage != nil || len(e.Seen) > 0
-		needs := slices.Contains([]string{"measure", "check", "chill", "heat", "press", "piggyback"}, said[0])
-		if len(e.Reads) == 0 && (needs || said[0] == "test" && !capacitor) {
-			problems.Add(e.Place, fmt.Sprintf("the entry does not say what %q showed", said[0]), `add what it read, as in "reads: good" or "reads: 4.62 V"`)
-		}
-		if capacitor && said[0] != "test" {
-			problems.Add(e.Place, "capacitance, esr, loss and leakage belong to the test of a capacitor", `begin the entry with "test: C3"`)
-		}
-		for _, run := range []*quantity.Quantity{e.Failed, e.Soak, e.Took, e.State.Minutes} {
-			if run != nil && run.Value < 0 {
-				problems.Add(e.Place, fmt.Sprintf("a time of %s", run), "a time is not negative")
-			}
-		}
-		if e.Cycles != nil && *e.Cycles < 0 {
-			problems.Add(e.Place, fmt.Sprintf("%d cold starts", *e.Cycles), "a count is not negative")
+		return
+	}
+	if len(said) > 1 {
+		c.add(e.Place, "make it two entries", "the entry says two things: %s and %s", said[0], said[1])
+		return
+	}
+	verb := said[0]
+	capacitor := e.Capacity != nil || e.ESR != nil || e.Loss != nil || e.Leakage != nil || len(e.Seen) > 0
+	needs := slices.Contains(needReading, verb) || verb == "test" && !capacitor
+	if needs && len(e.Reads) == 0 && c.whole(i) {
+		c.add(e.Place, `add what it read, as in "reads: good" or "reads: 4.62 V"`, "the entry does not say what %q showed", verb)
+	}
+	if (capacitor || e.Frequency != nil || e.Volts != nil) && verb != "test" {
+		c.add(e.Place, `begin the entry with "test: C3", or write the value under reads`, "capacitance, esr, loss, frequency, leakage, volts and seen belong to the test of a capacitor")
+	}
+	c.notNegative(e.Place, amount{"failed", e.Failed}, amount{"soak", e.Soak}, amount{"took", e.Took}, amount{"capacitance", e.Capacity},
+		amount{"esr", e.ESR}, amount{"loss", e.Loss}, amount{"frequency", e.Frequency}, amount{"leakage", e.Leakage})
+	c.notNegative(e.State.Place, amount{"on for", e.State.Minutes})
+	if e.Cycles != nil && *e.Cycles < 0 {
+		c.add(e.Place, "it cannot be below zero", `"cold starts" is %d`, *e.Cycles)
+	}
+}
+
+// whole tells whether an entry was read without mistakes. Of one that was not
+// it would be wrong to say that something is missing.
+func (c *checker) whole(i int) bool {
+	first := c.Log[i].Place.Line
+	return !slices.ContainsFunc(c.misread, func(p form.Problem) bool {
+		return p.Line >= first && (i+1 == len(c.Log) || p.Line < c.Log[i+1].Place.Line)
+	})
+}
+
+// amount is a quantity under its key.
+type amount struct {
+	key   string
+	value *quantity.Quantity
+}
+
+// notNegative checks what cannot be below zero.
+func (c *checker) notNegative(at form.Place, amounts ...amount) {
+	for _, a := range amounts {
+		if a.value != nil && a.value.Value < 0 {
+			c.add(at, "it cannot be below zero", "%q is %s", a.key, a.value)
 		}
 	}
-	for _, share := range []*quantity.Quantity{c.Proof.Sure, c.Proof.Right} {
-		if share != nil && !(share.Value > 0 && share.Value < 1) {
-			problems.Add(c.Place, fmt.Sprintf("proof: %s", share), "more than 0 % and less than 100 %")
+}
+
+// meters checks the list of meters.
+func (c *checker) meters() {
+	named := map[string]int{}
+	for i := range c.Meters {
+		m := &c.Meters[i]
+		if first, twice := named[m.Name.Text]; twice && m.Name.Text != "" {
+			c.add(m.Name.Place, "give each its own name", "meter %q is already on line %d", m.Name.Text, first)
+		}
+		named[m.Name.Text] = m.Name.Place.Line
+		if m.Resistance != nil && m.Resistance.Value <= 0 {
+			c.add(m.Place, "write what the manual says, such as 10 Mohm", "an input resistance of %s", m.Resistance)
+		}
+		if m.Like == "" {
+			continue
+		}
+		if _, err := metrology.InstrumentByName(m.Like); err != nil {
+			var known []string
+			for _, usual := range metrology.Instruments() {
+				known = append(known, usual.Name)
+			}
+			c.add(m.Place, c.suggest(m.Like, known), "no usual instrument is called %q", m.Like)
 		}
 	}
 }
 
 // corrections finds the entries that later ones replace.
-func (c *Case) corrections(problems *form.Problems) {
+func (c *checker) corrections() {
+	later := map[string]int{} // the line of each name not yet reached
+	for i := len(c.Log) - 1; i >= 0; i-- {
+		later[c.Log[i].Name.Text] = c.Log[i].Place.Line
+	}
 	named := map[string]int{}
 	var names []string
 	for i := range c.Log {
 		e := &c.Log[i]
-		if e.Corrects.Text != "" {
-			earlier, ok := named[e.Corrects.Text]
-			if !ok {
-				problems.Add(e.Corrects.Place, fmt.Sprintf("no earlier entry is named %q", e.Corrects.Text), form.Suggest(e.Corrects.Text, names))
-			} else {
-				c.Log[earlier].corrected = true
-			}
+		name := e.Corrects.Text
+		earlier, known := named[name]
+		switch {
+		case name == "":
+		case known:
+			c.Log[earlier].corrected = true
+		case name == e.Name.Text:
+			c.add(e.Corrects.Place, "name the one that it replaces", "entry %q corrects itself", name)
+		case later[name] > 0:
+			c.add(e.Corrects.Place, "an entry corrects one above it", "entry %q comes later, on line %d", name, later[name])
+		case c.lost("entry: " + name):
+		case len(names) == 0:
+			c.add(e.Corrects.Place, fmt.Sprintf(`write "entry: %s" into the one that is meant`, name), "no earlier entry is named %q", name)
+		default:
+			c.add(e.Corrects.Place, c.suggest(name, names), "no earlier entry is named %q", name)
 		}
-		if e.Name.Text != "" {
-			if first, twice := named[e.Name.Text]; twice {
-				problems.Add(e.Name.Place, fmt.Sprintf("entry %q is already on line %d", e.Name.Text, c.Log[first].Place.Line), "give each its own name")
-			}
-			named[e.Name.Text] = i
-			names = append(names, e.Name.Text)
-		}
-	}
-}
-
-// check checks every name in the case against the sheet.
-func (c *Case) check(s *sheet.Sheet) form.Problems {
-	k := namesCheck{signals: s.Signals(), items: s.Items()}
-	k.places = slices.Clone(k.signals)
-	for i := range s.Points {
-		k.places = append(k.places, s.Points[i].Name.Text)
-	}
-	for _, o := range s.Outside {
-		k.items = append(k.items, o.Signal.Text)
-	}
-	for _, r := range s.Rails {
-		k.items = append(k.items, sheet.SourceOf(r.Name.Text))
-	}
-	for i := range s.Blocks {
-		if b := s.Blocks[i].Board; b != "" {
-			k.boards = append(k.boards, b)
-		}
-	}
-	for _, h := range s.Hazards {
-		k.hazards = append(k.hazards, h.Name.Text)
-	}
-	for i := range c.Meters {
-		k.meters = append(k.meters, c.Meters[i].Name.Text)
-	}
-	for i := range c.Log {
-		k.entry(&c.Log[i], s)
-	}
-	return k.problems
-}
-
-// namesCheck checks names against lists of known ones.
-type namesCheck struct {
-	problems                                        form.Problems
-	signals, places, items, boards, hazards, meters []string
-}
-
-func (k *namesCheck) known(name form.Word, among []string, what string) {
-	if name.Text != "" && !slices.Contains(among, name.Text) {
-		k.problems.Add(name.Place, fmt.Sprintf("the sheet has no %s %q", what, name.Text), form.Suggest(name.Text, among))
-	}
-}
-
-func (k *namesCheck) entry(e *Entry, s *sheet.Sheet) {
-	for _, name := range e.Measure {
-		if slices.Contains(k.items, name.Text) && !slices.Contains(k.places, name.Text) {
-			k.problems.Add(name.Place, fmt.Sprintf("%q is a part or block, not a place to measure", name.Text), "use test for the part by itself, or name a signal or test point at it")
+		if e.Name.Text == "" {
 			continue
 		}
-		k.known(name, k.places, "test point, signal or rail")
-	}
-	for _, list := range [][]form.Word{e.Test, e.Chill, e.Heat, e.Press, e.Piggyback, e.Swap, e.Mend, e.State.Lifted} {
-		for _, name := range list {
-			k.known(name, k.items, "part or block")
+		if first, twice := named[e.Name.Text]; twice {
+			c.add(e.Name.Place, "give each its own name", "entry %q is already on line %d", e.Name.Text, c.Log[first].Place.Line)
+			continue
 		}
+		named[e.Name.Text] = i
+		names = append(names, e.Name.Text)
 	}
-	if e.Verb() == "look" {
-		k.known(e.At, k.items, "part or block")
-	} else {
-		k.known(e.At, k.places, "test point, signal or rail")
+}
+
+// suggest gives a hint for an unknown name, as long as not too many names were
+// looked through.
+func (c *checker) suggest(name string, known []string) string {
+	if c.compared += len(known); c.compared > mostCompared {
+		return ""
 	}
-	for _, name := range e.State.Without {
-		k.known(name, slices.Concat(k.boards, k.items), "board or block")
-	}
-	for _, name := range e.State.Injected {
-		k.known(name, k.signals, "signal or rail")
-	}
-	k.known(e.Safe, k.hazards, "hazard")
-	if e.With.Text != "" && !slices.Contains(k.meters, e.With.Text) {
-		k.problems.Add(e.With.Place, fmt.Sprintf("there is no meter %q", e.With.Text), `list it under "meters"; `+form.Suggest(e.With.Text, k.meters))
-	}
-	if e.Check.Text == "" {
-		return
-	}
-	check := s.Check(e.Check.Text)
-	if check == nil {
-		var names []string
-		for i := range s.Checks {
-			names = append(names, s.Checks[i].Name.Text)
-		}
-		k.known(e.Check, names, "check")
-		return
-	}
-	var answers []string
-	for _, a := range check.Answers {
-		answers = append(answers, a.Text)
-	}
-	for _, read := range e.Reads {
-		k.known(read, answers, "answer of check "+check.Name.Text)
-	}
+	return form.Suggest(name, known)
 }

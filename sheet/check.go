@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 
 	"halfsplit/fault"
 	"halfsplit/internal/form"
@@ -74,10 +75,24 @@ type checker struct {
 func (c *checker) add(at form.Place, hint, format string, values ...any) {
 	switch {
 	case len(c.problems) < mostKept:
-		c.problems.Add(at, fmt.Sprintf(format, values...), hint)
+		for i, v := range values {
+			if text, ok := v.(string); ok {
+				values[i] = shortened(text)
+			}
+		}
+		c.problems.Add(at, fmt.Sprintf(format, values...), shortened(hint))
 	case len(c.problems) == mostKept:
 		c.problems.Add(at, fmt.Sprintf("there are more than %d mistakes; the rest is not listed", mostKept), "correct these first")
 	}
+}
+
+// shortened cuts a text that is too long for a message.
+func shortened(text string) string {
+	const most = 300
+	if len(text) <= most {
+		return text
+	}
+	return strings.ToValidUTF8(text[:most], "") + "…"
 }
 
 func (c *checker) all() {

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"unicode"
@@ -39,7 +40,7 @@ func (l *Limits) ReadForm(s form.Scalar) error {
 	case notTolerance == nil && signed:
 		l.Tolerance = &tolerance
 	case notTolerance == nil: // a bare value may be meant as the nominal one
-		return &form.Mistake{Message: "\"" + s.Text + "\" says no limits", Hint: "write how far it may lie, as in ±5 % or ±0.5 V, or an interval such as 4.75..5.25 V"}
+		return &form.Mistake{Message: fmt.Sprintf("%.40q says no limits", s.Text), Hint: "write how far it may lie, as in ±5 % or ±0.5 V, or an interval such as 4.75..5.25 V"}
 	case signed || strings.HasSuffix(s.Text, "%"):
 		return notTolerance
 	default:
@@ -52,11 +53,11 @@ func (l *Limits) ReadForm(s form.Scalar) error {
 func (l *Limits) problem(wanted quantity.Unit) error {
 	switch unit := l.unit(); {
 	case unit == quantity.None:
-		return &form.Mistake{Message: "the limits \"" + l.Text + "\" have no unit", Hint: "write it, as in " + l.Text + " V"}
+		return &form.Mistake{Message: fmt.Sprintf("the limits %.40q have no unit", l.Text), Hint: "write it, as in 4.75..5.25 V"}
 	case wanted != quantity.None && unit != wanted && unit != quantity.Percent:
-		return &form.Mistake{Message: "the limits \"" + l.Text + "\" are in " + unit.Name(), Hint: "write them in " + wanted.Name()}
+		return &form.Mistake{Message: fmt.Sprintf("the limits %.40q are in %s", l.Text, unit.Name()), Hint: "write them in " + wanted.Name()}
 	case l.Tolerance != nil && l.Tolerance.Low == l.Tolerance.High, l.Interval != nil && l.Interval.Low == l.Interval.High:
-		return &form.Mistake{Message: "the limits \"" + l.Text + "\" leave no room", Hint: "no reading is exact: write how far it may lie, as in ±5 %"}
+		return &form.Mistake{Message: fmt.Sprintf("the limits %.40q leave no room", l.Text), Hint: "no reading is exact: write how far it may lie, as in ±5 %"}
 	}
 	return nil
 }
@@ -109,11 +110,11 @@ func (e *Expect) ReadForm(s form.Scalar) error {
 	case err == nil && q.Unit != quantity.None:
 		e.Value = &q
 	case err == nil:
-		return &form.Mistake{Message: "\"" + s.Text + "\" has no unit", Hint: "write the unit, as in " + s.Text + " V, or a word such as high"}
+		return &form.Mistake{Message: fmt.Sprintf("%.40q has no unit", s.Text), Hint: "write it, as in 5 V or 2 MHz; or write a word, such as high"}
 	case number != "" && number[0] >= '0' && number[0] <= '9':
 		return err
 	case strings.IndexFunc(s.Text, unicode.IsLetter) < 0:
-		return &form.Mistake{Message: "\"" + s.Text + "\" is neither a value nor a word", Hint: "write a value with its unit, as in 5 V, or a word such as high"}
+		return &form.Mistake{Message: fmt.Sprintf("%.40q is neither a value nor a word", s.Text), Hint: "write a value with its unit, as in 5 V, or a word such as high"}
 	default:
 		e.Word = strings.Join(strings.Fields(s.Text), " ")
 	}

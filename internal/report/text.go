@@ -134,7 +134,7 @@ func (t *text) verdicts(r *findings.Report) {
 	for _, v := range r.Verdicts {
 		limits := quantity.Interval{Low: v.Low, High: v.High, Unit: v.Unit}.String()
 		t.line("  %-16s %-24s %s", clip(v.At, 16), quantity.FormatUncertain(v.Value, v.Uncertainty, v.Unit), strings.ToUpper(v.Word))
-		why := fmt.Sprintf("line %d: %q against %s (%s); conforms with %s; %s", v.Line, v.Reading, limits, v.Source, percent(v.Conformity), v.Meter)
+		why := fmt.Sprintf("line %d: %q against %s (%s); conforms with %s; %s", v.Line, v.Reading, limits, v.Source, findings.Percent(v.Conformity), v.Meter)
 		if v.State != "" {
 			why += "; " + v.State
 		}
@@ -177,7 +177,7 @@ func (t *text) suspects(r *findings.Report) {
 		if s.In != "" && !strings.HasPrefix(s.Name, "rest of") {
 			name += " in " + s.In
 		}
-		t.line("  %2d %s %7s  %s", i+1, bar(s.Probability), percent(s.Probability), name)
+		t.line("  %2d %s %7s  %s", i+1, bar(s.Probability), findings.Percent(s.Probability), name)
 		if i >= 3 && s.Probability < 0.2 {
 			continue
 		}
@@ -193,12 +193,12 @@ func (t *text) suspects(r *findings.Report) {
 			t.fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
 	}
-	t.line("     %s %7s  something the sheet does not describe", bar(r.Beyond), percent(r.Beyond))
+	t.line("     %s %7s  something the sheet does not describe", bar(r.Beyond), findings.Percent(r.Beyond))
 	if r.Clear > 0.005 || len(r.Replaced) > 0 {
-		t.line("     %s %7s  nothing wrong any more", bar(r.Clear), percent(r.Clear))
+		t.line("     %s %7s  nothing wrong any more", bar(r.Clear), findings.Percent(r.Clear))
 	}
 	for _, x := range r.Replaced {
-		t.line("     %s was replaced or mended: it was bad with %s", x.Name, percent(x.Needed))
+		t.line("     %s was replaced or mended: it was bad with %s", x.Name, findings.Percent(x.Needed))
 	}
 	t.sets(r)
 	if len(r.Groups) > 0 {
@@ -238,7 +238,7 @@ func times(ratio float64) string {
 func (t *text) sets(r *findings.Report) {
 	for _, s := range r.Sets {
 		if len(s.Items) > 1 && s.Probability >= 0.03 {
-			t.fold("  & ", "    ", fmt.Sprintf("%s together: %s", strings.Join(s.Items, " and "), percent(s.Probability)))
+			t.fold("  & ", "    ", fmt.Sprintf("%s together: %s", strings.Join(s.Items, " and "), findings.Percent(s.Probability)))
 		}
 	}
 }
@@ -249,9 +249,9 @@ func searchText(s findings.Search) string {
 	case s.Exact:
 		text += ", all there are."
 	default:
-		text += fmt.Sprintf("; those left out hold about %s by extrapolation", percent(s.Guess))
+		text += fmt.Sprintf("; those left out hold about %s by extrapolation", findings.Percent(s.Guess))
 		if s.LeftOut < 0.5 {
-			text += fmt.Sprintf(", at most %s", percent(s.LeftOut))
+			text += fmt.Sprintf(", at most %s", findings.Percent(s.LeftOut))
 		}
 		text += "."
 	}
@@ -267,7 +267,7 @@ func (t *text) tests(r *findings.Report) {
 	}
 	t.section("WHAT WOULD TELL MOST")
 	for i, p := range r.Tests {
-		t.line("  %2d %.2f bits in %-7s %s", i+1, p.Bits, minutes(p.Minutes), p.Test)
+		t.line("  %2d %.2f bits in %-7s %s", i+1, p.Bits, findings.Minutes(p.Minutes), p.Test)
 		if p.Where != "" {
 			t.fold("     ", "     ", p.Where)
 		}
@@ -277,15 +277,15 @@ func (t *text) tests(r *findings.Report) {
 		for _, a := range p.Answers {
 			var then []string
 			for _, f := range a.Then {
-				then = append(then, fmt.Sprintf("%s %s", strings.Join(f.Items, "+"), percent(f.Probability)))
+				then = append(then, fmt.Sprintf("%s %s", strings.Join(f.Items, "+"), findings.Percent(f.Probability)))
 			}
-			t.fold("       ", "         ", fmt.Sprintf("%s (%s) → %s", a.Answer, percent(a.Chance), strings.Join(then, ", ")))
+			t.fold("       ", "         ", fmt.Sprintf("%s (%s) → %s", a.Answer, findings.Percent(a.Chance), strings.Join(then, ", ")))
 		}
 		switch {
 		case p.Saves >= 0.5:
-			t.line("       saves about %s against replacing in order", minutes(math.Round(p.Saves)))
+			t.line("       saves about %s against replacing in order", findings.Minutes(math.Round(p.Saves)))
 		case p.Saves <= -0.5:
-			t.line("       by itself it costs about %s more than it saves", minutes(math.Round(-p.Saves)))
+			t.line("       by itself it costs about %s more than it saves", findings.Minutes(math.Round(-p.Saves)))
 		}
 	}
 }
@@ -317,7 +317,7 @@ func (t *text) replacement(r *findings.Report) {
 		more = fmt.Sprintf(" and %d more", len(order)-8)
 		order = order[:8]
 	}
-	t.fold("  ", "  ", fmt.Sprintf("In this order, cheapest hope first: %s%s. Expected time with waste: %s.", strings.Join(order, ", "), more, minutes(math.Round(r.Order.Minutes))))
+	t.fold("  ", "  ", fmt.Sprintf("In this order, cheapest hope first: %s%s. Expected time with waste: %s.", strings.Join(order, ", "), more, findings.Minutes(math.Round(r.Order.Minutes))))
 }
 
 func (t *text) proof(r *findings.Report) {
@@ -333,16 +333,16 @@ func (t *text) proof(r *findings.Report) {
 		t.fold("  ", "  ", "It failed since the last repair, so that fault is still there; this is the plan for the soak after the next one.")
 	default:
 		t.fold("  ", "  ", fmt.Sprintf("An unrepaired unit would have come through the clean running since (%s) with a chance of %s. Fixed: %s, when the repair was right with %s beforehand (from %s).",
-			quantity.FormatDuration(p.Clean), percent(p.Survival), percent(p.Fixed), percent(p.Prior), p.PriorFrom))
+			quantity.FormatDuration(p.Clean), findings.Percent(p.Survival), findings.Percent(p.Fixed), findings.Percent(p.Prior), p.PriorFrom))
 	}
 	for _, n := range p.Needs {
 		switch {
 		case n.Further < 0:
-			t.line("  %s sure: no running will do", percent(n.Level))
+			t.line("  %s sure: no running will do", findings.Percent(n.Level))
 		case n.Further == 0:
-			t.line("  %s sure: reached", percent(n.Level))
+			t.line("  %s sure: reached", findings.Percent(n.Level))
 		default:
-			t.line("  %s sure: %s of hot running more", percent(n.Level), quantity.FormatDuration(60*math.Ceil(n.Further/60)))
+			t.line("  %s sure: %s of hot running more", findings.Percent(n.Level), quantity.FormatDuration(60*math.Ceil(n.Further/60)))
 		}
 	}
 	t.fold("  ", "  ", fmt.Sprintf("From %d failures before the repair, %s.", p.Failures, p.Law))
@@ -394,22 +394,4 @@ func capital(s string) string {
 	}
 	r := []rune(s)
 	return strings.ToUpper(string(r[:1])) + string(r[1:])
-}
-
-// percent writes a probability with as many digits as it deserves.
-func percent(p float64) string {
-	switch {
-	case p >= 0.995:
-		return ">99 %"
-	case p < 0.005:
-		return "<1 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
-
-func minutes(m float64) string {
-	if m < 1 {
-		return fmt.Sprintf("%.0f s", math.Round(60*m))
-	}
-	return fmt.Sprintf("%.3g min", m)
 }

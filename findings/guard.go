@@ -1,0 +1,110 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+)
+
+// guard holds up what should be shown before the first suspect is replaced.
+func (w *work) guard() {
+	first := w.report.first()
+	if first == nil || first.Probability < 0.3 {
+		return
+	}
+	name := first.Name
+	item, ok := w.model.Item(name)
+	if !ok {
+		return
+	}
+	inputs, supplies, outputs := w.model.Around(item)
+	g := &Guard{Item: name}
+	for _, net := range inputs {
+		g.Points = append(g.Points, w.shown("input "+net+" good", net, true))
+	}
+	for _, net := range supplies {
+		g.Points = append(g.Points, w.shown("supply "+net+" good at the pin", net, true))
+	}
+	for _, net := range outputs {
+		what := "output " + net + " bad"
+		if w.model.Items[item].Net != "" {
+			what = net + " bad"
+		}
+		g.Points = append(g.Points, w.shown(what, net, false))
+	}
+	if line := w.provedBad(item); line > 0 {
+		g.Points = append(g.Points, Shown{What: name + " tested bad by itself", Word: "shown", Line: line})
+	}
+	watched := w.cures(item)
+	g.Proves = fmt.Sprintf("change nothing else at the same time. If %s comes right, %s was bad. If not, %s was good, and suspicion moves to %s.",
+		watched, name, name, w.nextAfter(item))
+	w.report.Guard = g
+}
+
+// provedBad is the line at which an item was tested bad by itself, or 0.
+func (w *work) provedBad(item int) int {
+	for _, t := range w.tests {
+		if t.item == item && !t.good {
+			return t.line
+		}
+	}
+	return 0
+}
+
+// cures names the place that should come right when an item is replaced: the
+// symptom that its likeliest fault foretells best.
+func (w *work) cures(item int) string {
+	f := w.likeliestFault(item)
+	if f < 0 {
+		return "the symptom"
+	}
+	each := w.evidence.Each([]int{f})
+	sound := w.evidence.Each(nil)
+	best, most := "the symptom", math.Log(speaks)
+	for n := range w.observations {
+		o := &w.observations[n]
+		if o.entry.Verb() == "symptom" && each[n]-sound[n] > most {
+			best, most = o.place.name, each[n]-sound[n]
+		}
+	}
+	return best
+}
+
+// nextAfter names the suspects that lead when an item is cleared.
+func (w *work) nextAfter(item int) string {
+	weights := make([]float64, len(w.explanations))
+	total := 0.0
+	for h, e := range w.explanations {
+		if !contains(e.Items, item) && (len(e.Items) > 0 || e.Undescribed) {
+			weights[h] = e.Probability
+			total += e.Probability
+		}
+	}
+	if total < 1e-6 {
+		return "something not described"
+	}
+	for h := range weights {
+		weights[h] /= total
+	}
+	var names []string
+	for _, f := range w.leading(w.explanations, weights) {
+		names = append(names, f.Items...)
+	}
+	return list(names)
+}
+
+// shown tells whether a net was shown good (or bad) since the last change.
+func (w *work) shown(what, net string, good bool) Shown {
+	s := Shown{What: what, Word: "not shown"}
+	for _, o := range w.observations {
+		if o.place.signal != net || o.epoch != w.epoch || math.IsNaN(o.good) {
+			continue
+		}
+		switch {
+		case o.good >= 0.8 == good && (o.good >= 0.8 || o.good <= 0.2):
+			s.Word, s.Line = "shown", o.entry.Place.Line
+		case o.good >= 0.8 || o.good <= 0.2:
+			s.Word, s.Line = "shown otherwise", o.entry.Place.Line
+		}
+	}
+	return s
+}

@@ -1,0 +1,192 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfsplit/flow"
+	"halfsplit/internal/form"
+	"halfsplit/logbook"
+	"halfsplit/quantity"
+	"halfsplit/signal"
+)
+
+// observation is one piece of evidence with what the report says of it.
+type observation struct {
+	entry *logbook.Entry
+	text  string // "TP3 reads 4.62 V"
+	scene flow.Scene
+	epoch int // number of swaps and mends before it
+	place place
+	part  int     // the item that was tested by itself, else −1
+	noise bool    // it speaks of noise only
+	good  float64 // how far it shows a net good: 0 bad … 1 good; NaN for others
+}
+
+func (w *work) symptom(e *logbook.Entry) {
+	w.evidence.Complained()
+	if e.At.Text == "" || len(e.Reads) == 0 {
+		w.unused(e, "the symptom is in words only; with at (a signal) and reads it would rank suspects")
+		return
+	}
+	if w.watched == "" {
+		w.watched = e.At.Text
+	}
+	w.observe(e, e.At, flow.Scene{})
+}
+
+// watch reads the effect of chilling, pressing and the like.
+func (w *work) watch(e *logbook.Entry, scene flow.Scene) {
+	at := e.At
+	if at.Text == "" {
+		at.Text = w.watched
+	}
+	if at.Text == "" {
+		w.unused(e, "it is not said where the effect was watched; add at, a test point or signal")
+		return
+	}
+	if w.warm(e.State) == flow.Unknown && e.State.Temperature == nil {
+		scene.Warm = w.last.Warm // as it was just before
+	}
+	w.wrongBefore(e, at, scene.Warm)
+	w.observe(e, at, scene)
+}
+
+// wrongBefore takes it that what was watched while something was done to a part
+// was wrong before, when nothing else was read there in that state: why else
+// would one try.
+func (w *work) wrongBefore(e *logbook.Entry, at form.Word, warm flow.Answer) {
+	p := w.place(at.Text)
+	scene := w.scene(e, flow.Scene{Warm: warm})
+	read := slices.ContainsFunc(w.observations, func(o observation) bool {
+		return o.place.signal == p.signal && o.epoch == w.epoch && sameScene(&o.scene, &scene)
+	})
+	if read || !p.ok {
+		return
+	}
+	bad, _ := signal.FromWord("bad", signal.PlainSlip)
+	w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: bad})
+	w.note(e, at.Text+" was wrong before", scene, p, goodness(bad))
+}
+
+// observe takes in a reading of a net.
+func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
+	p := w.place(at.Text)
+	if e.State.Power == logbook.PowerOff {
+		w.unused(e, "taken with the power off: it says nothing of the signal; record it as a test of the part concerned")
+		return
+	}
+	x, err := w.expect(p, e)
+	if err != nil {
+		w.fail(e, err)
+		return
+	}
+	var numbers []reading
+	var readings []signal.Likelihood
+	fitful := false
+	for _, read := range e.Reads {
+		unit := quantity.None
+		if x.value != nil {
+			unit = x.value.Unit
+		}
+		r, isNumber, err := parseReading(read.Text, quantity.None)
+		if isNumber && err == nil && r.quantity.Unit == quantity.None && unit != quantity.None {
+			r, isNumber, err = parseReading(read.Text, unit)
+		}
+		switch {
+		case err != nil:
+			w.failAt(read, err)
+			return
+		case isNumber:
+			numbers = append(numbers, r)
+		case fitfulWord(read.Text):
+			fitful = true
+		case compared(read.Text) != "":
+			l, err := w.comparison(x, read.Text, slipOf(e, p))
+			if err != nil {
+				w.failAt(read, err)
+				return
+			}
+			readings = append(readings, l)
+		default:
+			l, ok := w.wordLikelihood(p, x, read.Text, slipOf(e, p))
+			if !ok {
+				w.failAt(read, fmt.Errorf("%q is no word for what a signal does; %s", read.Text, suggest(read.Text, signal.Words(), signal.Headwords())))
+				return
+			}
+			readings = append(readings, l)
+		}
+	}
+	if len(numbers) > 0 {
+		l, ok := w.numberLikelihood(e, p, x, numbers)
+		if ok {
+			readings = append(readings, l)
+		}
+	}
+	if !p.ok {
+		w.unused(e, "%s is in a circuit that is not simulated; the reading is judged but does not rank suspects", at.Text)
+		return
+	}
+	scene = w.scene(e, scene)
+	text := fmt.Sprintf("%s reads %s", at.Text, joined(e.Reads))
+	if extra := sceneText(e); extra != "" {
+		text += " (" + extra + ")"
+	}
+	noise := len(numbers) > 0 && x.rail && numbers[0].ac()
+	for _, l := range readings {
+		if e.State.Load == logbook.LoadNone {
+			l = l.Unloaded()
+		}
+		w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: l})
+		w.note(e, text, scene, p, goodness(l))
+		w.observations[len(w.observations)-1].noise = noise
+	}
+	if fitful {
+		w.evidence.Read(scene, flow.Reading{Net: p.net, Fitful: true})
+		w.note(e, text, scene, p, math.NaN())
+	}
+}
+
+func (w *work) note(e *logbook.Entry, text string, scene flow.Scene, p place, good float64) {
+	w.observations = append(w.observations, observation{entry: e, text: text, scene: scene, epoch: w.epoch, place: p, part: -1, good: good})
+	w.last = scene
+	w.last.Chilled, w.last.Heated, w.last.Pressed, w.last.Piggybacked, w.last.Injected, w.last.Lifted, w.last.Without = nil, nil, nil, nil, nil, nil, nil
+}
+
+// sceneText says in what state a reading was taken.
+func sceneText(e *logbook.Entry) string {
+	var parts []string
+	s := &e.State
+	switch {
+	case s.Warm != nil && *s.Warm:
+		parts = append(parts, "warm")
+	case s.Warm != nil:
+		parts = append(parts, "cold")
+	}
+	if s.Minutes != nil {
+		parts = append(parts, "on for "+quantity.FormatDuration(s.Minutes.Value))
+	}
+	if s.Temperature != nil {
+		parts = append(parts, s.Temperature.String())
+	}
+	if s.Load != "" && s.Load != logbook.LoadNormal {
+		parts = append(parts, "load "+string(s.Load))
+	}
+	if s.Mode != "" && s.Mode != logbook.ModeDC {
+		parts = append(parts, "meter on "+string(s.Mode))
+	}
+	for _, l := range []struct {
+		word  string
+		names []form.Word
+	}{
+		{"without", s.Without}, {"lifted", s.Lifted}, {"fed with a good", s.Injected},
+		{"chilled", e.Chill}, {"heated", e.Heat}, {"pressed", e.Press}, {"piggybacked", e.Piggyback},
+	} {
+		if len(l.names) > 0 {
+			parts = append(parts, l.word+" "+joined(l.names))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
