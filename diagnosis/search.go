@@ -49,7 +49,8 @@ type Posterior struct {
 	// Exact is true when every possible set was weighed. Otherwise LeftOut is
 	// an upper bound of the probability that the truth is a set not weighed;
 	// the bound is safe but often far too high. Guess extrapolates: had the
-	// sets that were not grown further done as well as those that were.
+	// sets that were not grown further done as well as those that were, which a
+	// set escapes only when none of those it could grow from was grown.
 	Exact   bool
 	LeftOut float64
 	Guess   float64
@@ -226,7 +227,9 @@ func (s *search) weigh(ctx context.Context, level []weighed) error {
 		prior += math.Exp(w.prior)
 	}
 	if !s.full && s.share > 0 && s.share < 1 {
-		s.missed = logAdd(s.missed, math.Log(1/s.share-1)+logSum(level))
+		// a set of k faults is reached from any of the k sets it is one fault more than
+		never := math.Pow(1-s.share, float64(len(s.bySize)))
+		s.missed = logAdd(s.missed, math.Log(never/(1-never))+logSum(level))
 	}
 	s.bySize = append(s.bySize, len(level))
 	s.priors = append(s.priors, prior)

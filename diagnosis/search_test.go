@@ -294,7 +294,7 @@ func TestSearchGuess(t *testing.T) {
 				pairs += set.Probability
 			}
 		}
-		missed := 3 * pairs
+		missed := 9. / 7 * pairs
 		if want := missed / (1 + missed); math.Abs(posterior.Guess-want) > 1e-9 {
 			t.Errorf("%+v: guess %v, want %v", limits, posterior.Guess, want)
 		}

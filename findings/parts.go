@@ -293,7 +293,7 @@ func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answ
 // The chance that a good part shows plainly bad: misread, or the wrong part.
 // Common practice, no source.
 const (
-	proven  = 0.0004
+	proven  = 0.0001
 	visible = 0.006
 )
 

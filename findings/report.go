@@ -114,8 +114,9 @@ func (r *Report) first() *Suspect {
 type Support struct {
 	Line int    `json:"line"`
 	Text string `json:"text"`
-	// Ratio is how many times better (above 1) or worse (below 1) the suspect
-	// foretells the reading than a fault picked at random would.
+	// Ratio is how many times likelier (above 1) the reading is with the suspect
+	// bad than with it good; or how many times less likely (below 1) than under
+	// the leading explanation.
 	Ratio float64 `json:"ratio"`
 }
 

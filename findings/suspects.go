@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -25,6 +26,7 @@ func (w *work) weigh(ctx context.Context) error {
 		w.report.Search.Sets += n
 	}
 	w.explanations = p.Explanations(&w.problem)
+	w.asFound = w.explanations
 	w.replacedItems()
 	w.explanations = w.remaining(w.explanations)
 	w.report.Beyond = 0
@@ -97,15 +99,7 @@ func (w *work) remaining(explanations []diagnosis.Explanation) []diagnosis.Expla
 		left[same].Probability += e.Probability
 		left[same].Ways = append(left[same].Ways, e.Ways...)
 	}
-	slices.SortStableFunc(left, func(a, b diagnosis.Explanation) int {
-		switch {
-		case a.Probability > b.Probability:
-			return -1
-		case a.Probability < b.Probability:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(left, func(a, b diagnosis.Explanation) int { return cmp.Compare(b.Probability, a.Probability) })
 	return left
 }
 
@@ -137,17 +131,8 @@ func (w *work) suspects() {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case suspicion[a] > suspicion[b]:
-			return -1
-		case suspicion[a] < suspicion[b]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(suspicion[b], suspicion[a]) })
 	w.report.Suspects = []Suspect{}
-	usual := w.usual()
 	for _, i := range order {
 		if suspicion[i] < leastSuspicion || len(w.report.Suspects) == 12 {
 			break
@@ -161,7 +146,7 @@ func (w *work) suspects() {
 		if fault >= 0 {
 			s.Mode = w.model.Candidates[fault].Name
 			s.Explains = w.evidence.Signals([]int{fault}) > w.evidence.Signals(nil)+math.Log(explains)
-			s.For, s.Against = w.reasons(fault, usual)
+			s.For, s.Against = w.reasons(fault)
 		}
 		w.report.Suspects = append(w.report.Suspects, s)
 	}
@@ -186,57 +171,63 @@ func (w *work) likeliestFault(item int) int {
 	return best
 }
 
-// usual gives, for each reading, its chance under a fault picked at random by
-// the priors: what a reading is compared with to tell how far it speaks for or
-// against one suspect.
-func (w *work) usual() []float64 {
-	sum := make([]float64, w.evidence.Pieces())
-	total := 0.0
-	for f, c := range w.model.Candidates {
-		for n, l := range w.evidence.Each([]int{f}) {
-			sum[n] += c.Prior * math.Exp(l)
-		}
-		total += c.Prior
-	}
-	for n := range sum {
-		sum[n] = math.Log(sum[n] / total)
-	}
-	return sum
-}
-
 // speaks is the least ratio of chances at which a reading is named as speaking
 // for or against a suspect.
 const speaks = 1.4
 
-// reasons lists the readings that speak most for and against a fault.
-func (w *work) reasons(fault int, usual []float64) (pro, contra []Support) {
-	for n, l := range w.evidence.Each([]int{fault}) {
+// reasons lists the readings that speak most for and against a fault: for it,
+// how many times likelier they are with it than without, the rest of its
+// explanation unchanged; against it, how many times likelier they are under the
+// leading explanation, or, for one that is part of that, without it.
+func (w *work) reasons(fault int) (pro, contra []Support) {
+	set := w.wayWith(fault)
+	with := w.evidence.Each(set)
+	without := w.evidence.Each(slices.DeleteFunc(slices.Clone(set), func(f int) bool { return f == fault }))
+	rival := without
+	if lead := w.lead(); lead != nil && !slices.Contains(lead, fault) {
+		rival = w.evidence.Each(lead)
+	}
+	item := w.model.Candidates[fault].Item
+	for n := range with {
 		o := &w.observations[n]
-		if o.part >= 0 && o.part != w.model.Candidates[fault].Item {
+		if o.part >= 0 && o.part != item {
 			continue // the test of another part is no reason for or against this one
 		}
-		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(l - usual[n])}
-		switch {
-		case r.Ratio > speaks:
+		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(with[n] - without[n])}
+		if r.Ratio > speaks {
 			pro = append(pro, r)
-		case r.Ratio < 1/speaks:
+		}
+		if r.Ratio = math.Exp(with[n] - rival[n]); r.Ratio < 1/speaks {
 			contra = append(contra, r)
 		}
 	}
 	const most = 3
-	slices.SortStableFunc(pro, func(a, b Support) int { return ratioOrder(b.Ratio, a.Ratio) })
-	slices.SortStableFunc(contra, func(a, b Support) int { return ratioOrder(a.Ratio, b.Ratio) })
+	slices.SortStableFunc(pro, func(a, b Support) int { return cmp.Compare(b.Ratio, a.Ratio) })
+	slices.SortStableFunc(contra, func(a, b Support) int { return cmp.Compare(a.Ratio, b.Ratio) })
 	return pro[:min(most, len(pro))], contra[:min(most, len(contra))]
 }
 
-func ratioOrder(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
+// wayWith is the likeliest set of faults that holds the given one, what was
+// replaced included.
+func (w *work) wayWith(fault int) []int {
+	best, most := []int{fault}, 0.0
+	for _, e := range w.asFound {
+		for _, way := range e.Ways {
+			if way.Probability > most && slices.Contains(way.Faults, fault) {
+				best, most = way.Faults, way.Probability
+			}
+		}
 	}
-	return 0
+	return best
+}
+
+// lead is the likeliest set of faults of the likeliest explanation, or nil when
+// that is something not described.
+func (w *work) lead() []int {
+	if len(w.asFound) == 0 || len(w.asFound[0].Ways) == 0 {
+		return nil
+	}
+	return w.asFound[0].Ways[0].Faults
 }
 
 // surprising is the chance of a reading, relative to what a fault picked at
@@ -275,18 +266,35 @@ func sameScene(a, b *flow.Scene) bool { return fmt.Sprint(*a) == fmt.Sprint(*b) 
 
 // unfit reports the readings that the best explanation does not foretell.
 func (w *work) unfit() {
-	if len(w.explanations) == 0 || w.explanations[0].Undescribed || len(w.explanations[0].Ways) == 0 || len(w.replaced) > 0 {
+	lead := w.lead()
+	if lead == nil {
 		return
 	}
-	best := w.explanations[0]
 	usual := w.usual()
-	for n, l := range w.evidence.Each(best.Ways[0].Faults) {
+	for n, l := range w.evidence.Each(lead) {
 		if l-usual[n] < math.Log(surprising) {
 			o := &w.observations[n]
 			w.report.Disputes = append(w.report.Disputes, Dispute{[]int{o.entry.Place.Line}, fmt.Sprintf(
-				"%s does not fit the best explanation (%s): read it again, or expect a second fault", o.text, list(w.faultSet(best).Items))})
+				"%s does not fit the best explanation (%s): read it again, or expect a second fault", o.text, list(w.faultSet(w.asFound[0]).Items))})
 		}
 	}
+}
+
+// usual gives, for each reading, its chance under a fault picked at random by
+// the priors.
+func (w *work) usual() []float64 {
+	sum := make([]float64, w.evidence.Pieces())
+	total := 0.0
+	for f, c := range w.model.Candidates {
+		for n, l := range w.evidence.Each([]int{f}) {
+			sum[n] += c.Prior * math.Exp(l)
+		}
+		total += c.Prior
+	}
+	for n := range sum {
+		sum[n] = math.Log(sum[n] / total)
+	}
+	return sum
 }
 
 // list joins names as in a sentence.

@@ -37,7 +37,8 @@ type work struct {
 	problems     form.Problems
 
 	problem      diagnosis.Problem
-	explanations []diagnosis.Explanation
+	asFound      []diagnosis.Explanation // what was replaced included
+	explanations []diagnosis.Explanation // of what remains
 }
 
 // Reason draws everything from a case and its sheet. Values in the case that

@@ -140,16 +140,16 @@ func changed(a, b *signal.Spread) bool {
 // follow works out what a healthy block puts out, given its inputs and rails.
 func (s *State) follow(b *block) signal.Spread {
 	var causes blend
-	for _, n := range b.inputs {
+	for i, n := range b.inputs {
 		if in := &s.Nets[n]; in[signal.Good] < 1 {
 			out := b.follow.Out(in)
-			causes.add(&out)
+			causes.join(&out, b.echo[i])
 		}
 	}
-	for _, n := range b.supplies {
+	for i, n := range b.supplies {
 		if in := &s.Nets[n]; in[signal.Good] < 1 {
 			out := fault.Starved(in)
-			causes.add(&out)
+			causes.join(&out, b.echo[len(b.inputs)+i])
 		}
 	}
 	return causes.result()
@@ -229,42 +229,56 @@ func piggybacked(out signal.Spread) signal.Spread {
 
 // blend joins several causes that act on the same thing: it is good only when
 // every cause leaves it good, and otherwise wrong in the ways of the causes, in
-// proportion. Without a cause it is good.
+// proportion. What comes back through a feedback loop is an echo of causes and
+// not a further one: with echoes it is as good as the worst of them, or as the
+// causes leave it. Without a cause it is good.
 type blend struct {
-	good   float64
 	bad    signal.Spread
-	causes int
+	all    float64 // the chance that every cause leaves it good
+	worst  float64 // the chance that the worst echo does
+	causes int     // echoes among them
 }
 
-func (b *blend) add(p *signal.Spread) {
+func (b *blend) add(p *signal.Spread) { b.join(p, false) }
+
+func (b *blend) join(p *signal.Spread, echo bool) {
 	if b.causes == 0 {
-		b.good = 1
+		b.all, b.worst = 1, 1
 	}
 	b.causes++
-	b.good *= p[signal.Good]
+	if echo {
+		b.worst = min(b.worst, p[signal.Good])
+	} else {
+		b.all *= p[signal.Good]
+	}
 	for s := signal.Absent; s < signal.States; s++ {
 		b.bad[s] += p[s]
 	}
 }
 
-func (b *blend) result() signal.Spread {
-	out := b.bad
+// good is the chance that it is good.
+func (b *blend) good() float64 {
 	if b.causes == 0 {
-		b.good = 1
+		return 1
 	}
+	return min(b.all, b.worst)
+}
+
+func (b *blend) result() signal.Spread {
+	out, good := b.bad, b.good()
 	if b.causes > 1 {
 		sum := 0.0
 		for _, p := range out {
 			sum += p
 		}
 		if sum > 0 {
-			scale := (1 - b.good) / sum
+			scale := (1 - good) / sum
 			for s := range out {
 				out[s] *= scale
 			}
 		}
 	}
-	out[signal.Good] = b.good
+	out[signal.Good] = good
 	return out
 }
 
@@ -275,9 +289,10 @@ func (b *blend) over(below *signal.Spread) {
 		return
 	}
 	out := b.result()
+	keep := out[signal.Good]
 	out[signal.Good] = 0
 	for i, p := range below {
-		out[i] += b.good * p
+		out[i] += keep * p
 	}
 	*below = out
 }

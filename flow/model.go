@@ -51,6 +51,7 @@ type block struct {
 	name                      string
 	follow                    fault.Follow
 	inputs, supplies, outputs []int
+	echo                      []bool // for each input, then each supply: it comes back through a feedback loop
 }
 
 type driver struct{ block, output int }
@@ -77,6 +78,7 @@ func Compile(d Description) (*Model, error) {
 	}
 	m.connect()
 	m.order = m.flowOrder()
+	m.findEchoes()
 	for n, drivers := range m.drivers {
 		if len(drivers) == 0 {
 			return nil, fmt.Errorf("nothing drives %q: no block has it as an output and it is not a source", m.nets[n])
@@ -293,6 +295,23 @@ func (m *Model) flowOrder() [][]int {
 		}
 	}
 	return groups
+}
+
+// findEchoes marks the inputs and supplies of blocks that come back to them
+// through a feedback loop.
+func (m *Model) findEchoes() {
+	loop := make([]int, len(m.blocks))
+	for i, group := range m.order {
+		for _, b := range group {
+			loop[b] = i
+		}
+	}
+	for number := range m.blocks {
+		b := &m.blocks[number]
+		for _, n := range slices.Concat(b.inputs, b.supplies) {
+			b.echo = append(b.echo, slices.ContainsFunc(m.drivers[n], func(d driver) bool { return loop[d.block] == loop[number] }))
+		}
+	}
 }
 
 // setPriors turns odds into probabilities.
