@@ -12,7 +12,8 @@ var (
 	nothing    = signal.Spread{signal.Absent: 0.85, signal.Low: 0.1, signal.Floating: 0.05}
 	weak       = signal.Spread{signal.Low: 0.7, signal.Wrong: 0.15, signal.Absent: 0.1, signal.Noisy: 0.05}
 	off        = signal.Spread{signal.Wrong: 0.55, signal.Low: 0.25, signal.High: 0.2}
-	hum        = signal.Spread{signal.Noisy: 0.75, signal.Low: 0.15, signal.Wrong: 0.1}
+	hum        = signal.Spread{signal.Noisy: 0.85, signal.Low: 0.08, signal.Wrong: 0.07}
+	silenced   = signal.Spread{signal.Low: 0.35, signal.Absent: 0.25, signal.Noisy: 0.2, signal.Wrong: 0.2}
 	anything   = signal.Spread{signal.Absent: 0.35, signal.Low: 0.15, signal.High: 0.1, signal.Wrong: 0.2, signal.Noisy: 0.05, signal.StuckLow: 0.05, signal.StuckHigh: 0.05, signal.Clamped: 0.05}
 	logicWrong = signal.Spread{signal.Wrong: 0.45, signal.StuckLow: 0.2, signal.StuckHigh: 0.15, signal.Clamped: 0.1, signal.Floating: 0.1}
 	pulled     = signal.Spread{signal.Absent: 0.5, signal.Low: 0.5}
@@ -26,15 +27,15 @@ var (
 // leak when warm.
 func capacitorModes(dry, short, leaky, open, warm, cold float64) []Mode {
 	modes := []Mode{
-		{Name: "dried out", Share: dry, Output: hum, Reads: "esr high", Shows: 0.93},
+		{Name: "dried out", Share: dry, Output: hum, Within: silenced, Reads: "esr high", Shows: 0.93},
 		{Name: "shorted", Share: short, Output: pulled, Reads: "short", Shows: 0.95},
 		{Name: "leaky", Share: leaky, Output: signal.Spread{signal.Low: 0.55, signal.Wrong: 0.2, signal.High: 0.15, signal.Noisy: 0.1}, Reads: "leaky", Shows: 0.6},
-		{Name: "open", Share: open, Output: hum, Reads: "open", Shows: 0.97},
-		{Name: "gives up when warm", Share: warm, Output: signal.Spread{signal.Low: 0.35, signal.Noisy: 0.25, signal.Absent: 0.25, signal.Wrong: 0.15}, When: WhenWarm, Reads: "leaky", Shows: 0.3},
+		{Name: "open", Share: open, Output: hum, Within: silenced, Reads: "open", Shows: 0.97},
+		{Name: "gives up when warm", Share: warm, Output: signal.Spread{signal.Noisy: 0.35, signal.Low: 0.3, signal.Absent: 0.2, signal.Wrong: 0.15}, Within: silenced, When: WhenWarm, Reads: "leaky", Shows: 0.3},
 	}
 	if cold > 0 {
 		modes[4].Reads, modes[4].Shows = "esr high", 0.75
-		modes = append(modes, Mode{Name: "bad until warm", Share: cold, Output: signal.Spread{signal.Noisy: 0.4, signal.Low: 0.25, signal.Absent: 0.2, signal.Wrong: 0.15}, When: WhenCold, Reads: "esr high", Shows: 0.9})
+		modes = append(modes, Mode{Name: "bad until warm", Share: cold, Output: signal.Spread{signal.Noisy: 0.65, signal.Low: 0.1, signal.Absent: 0.1, signal.Wrong: 0.15}, Within: silenced, When: WhenCold, Reads: "esr high", Shows: 0.9})
 	}
 	return modes
 }
@@ -42,7 +43,7 @@ func capacitorModes(dry, short, leaky, open, warm, cold float64) []Mode {
 func transistorModes() []Mode {
 	return []Mode{
 		{Name: "open", Share: 0.27, Output: signal.Spread{signal.Absent: 0.55, signal.Low: 0.2, signal.High: 0.15, signal.Floating: 0.1}, Reads: "open", Shows: 0.95},
-		{Name: "shorted", Share: 0.3, Output: signal.Spread{signal.High: 0.35, signal.Absent: 0.3, signal.Low: 0.2, signal.Clamped: 0.15}, Supply: signal.Spread{signal.Good: 0.7, signal.Low: 0.2, signal.Absent: 0.1}, Reads: "short", Shows: 0.97},
+		{Name: "shorted", Share: 0.3, Output: signal.Spread{signal.High: 0.35, signal.Absent: 0.3, signal.Low: 0.2, signal.Clamped: 0.15}, Input: signal.Spread{signal.Good: 0.55, signal.Clamped: 0.2, signal.Low: 0.15, signal.Wrong: 0.1}, Supply: signal.Spread{signal.Good: 0.7, signal.Low: 0.2, signal.Absent: 0.1}, Reads: "short", Shows: 0.97},
 		{Name: "leaky or low gain", Share: 0.18, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.15, signal.Wrong: 0.35, signal.Noisy: 0.1}, Reads: "leaky", Shows: 0.6},
 		{Name: "noisy", Share: 0.05, Output: signal.Pure(signal.Noisy), Reads: "noisy", Shows: 0.15},
 		{Name: "fails when warm", Share: 0.2, Output: anything, When: WhenWarm, Reads: "dead", Shows: 0.1},
@@ -57,19 +58,22 @@ func logicModes(stuck, wrong float64) []Mode {
 		{Name: "output clamped", Share: 0.28 * stuck, Output: signal.Spread{signal.Clamped: 0.75, signal.StuckLow: 0.25}, Reads: "dead", Shows: 0.8},
 		{Name: "output open", Share: 0.25 * rest, Output: signal.Spread{signal.Floating: 0.75, signal.Absent: 0.25}, Reads: "open", Shows: 0.85},
 		{Name: "works wrongly", Share: wrong, Output: logicWrong, Reads: "dead", Shows: 0.75},
-		{Name: "input shorted", Share: 0.2 * rest, Output: logicWrong, Input: dragged, Reads: "short", Shows: 0.8},
+		{Name: "input shorted", Share: 0.22 * rest, Output: logicWrong, Input: dragged, Reads: "short", Shows: 0.8},
+		{Name: "input loads its line when warm", Share: 0.08 * rest, Output: logicWrong, Input: dragged, When: WhenWarm, Reads: "short", Shows: 0.2},
 		{Name: "supply shorted", Share: 0.08 * rest, Output: nothing, Supply: pulled, Reads: "short", Shows: 0.95},
-		{Name: "fails when warm", Share: 0.47 * rest, Output: logicWrong, When: WhenWarm, Reads: "dead", Shows: 0.1},
+		{Name: "fails when warm", Share: 0.37 * rest, Output: logicWrong, When: WhenWarm, Reads: "dead", Shows: 0.1},
 	}
 }
 
 func contactModes(always, moved, warm float64) []Mode {
+	const cold = 0.04
 	broken := signal.Spread{signal.Absent: 0.75, signal.Floating: 0.2, signal.Low: 0.05}
 	return []Mode{
 		{Name: "open", Share: always, Output: broken, Reads: "open", Shows: 0.85},
 		{Name: "comes and goes when moved", Share: moved, Output: signal.Spread{signal.Absent: 0.6, signal.Noisy: 0.2, signal.Low: 0.1, signal.Floating: 0.1}, When: WhenMoved, Reads: "cracked", Shows: 0.5},
 		{Name: "opens when warm", Share: warm, Output: broken, When: WhenWarm, Reads: "cracked", Shows: 0.3},
-		{Name: "high resistance", Share: 1 - always - moved - warm, Output: weak, Reads: "high", Shows: 0.6},
+		{Name: "bad when cold", Share: cold, Output: signal.Spread{signal.Low: 0.5, signal.Absent: 0.4, signal.Noisy: 0.1}, When: WhenCold, Reads: "high", Shows: 0.5},
+		{Name: "high resistance", Share: 1 - always - moved - warm - cold, Output: weak, Reads: "high", Shows: 0.6},
 	}
 }
 
@@ -157,7 +161,8 @@ var kinds = []Kind{
 		{Name: "open", Share: 0.2, Output: signal.Spread{signal.Good: 0.7, signal.Absent: 0.3}, Reads: "open", Shows: 0.9},
 	}},
 	{Name: "optocoupler", Text: "optocoupler", Odds: 1.1, Replace: 10, Measure: 5, Follow: Amplifies, Modes: []Mode{
-		{Name: "weak", Share: 0.43, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.4, signal.Absent: 0.2}, Reads: "low", Shows: 0.6},
+		{Name: "leaks", Share: 0.13, Output: signal.Spread{signal.High: 0.5, signal.StuckLow: 0.15, signal.Low: 0.15, signal.Wrong: 0.2}, Reads: "leaky", Shows: 0.5},
+		{Name: "weak", Share: 0.3, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.4, signal.Absent: 0.2}, Reads: "low", Shows: 0.6},
 		{Name: "gives up when warm", Share: 0.12, Output: signal.Spread{signal.Low: 0.4, signal.High: 0.3, signal.Absent: 0.3}, When: WhenWarm, Reads: "low", Shows: 0.3},
 		{Name: "dead", Share: 0.45, Output: signal.Spread{signal.Absent: 0.6, signal.High: 0.4}, Reads: "dead", Shows: 0.9},
 	}},
@@ -196,8 +201,12 @@ var kinds = []Kind{
 	{Name: "track", Text: "board track, bodge wire", Odds: 0.6, Replace: 6, Measure: 2, Follow: Passes, Modes: contactModes(0.75, 0.15, 0.05)},
 	{Name: "switch", Text: "switch, key, selector", Odds: 1.4, Replace: 15, Measure: 2, Follow: Passes, Modes: contactModes(0.3, 0.45, 0.02)},
 	{Name: "relay", Text: "relay: coil and contacts", Odds: 1.3, Replace: 12, Measure: 4, Follow: Passes, Modes: contactModes(0.45, 0.3, 0.05)},
+	{Name: "solder bridge", Text: "solder bridge, whisker, spill: a short that may have got there", Odds: 0.3, Replace: 3, Measure: 2, Follow: Passes, Modes: []Mode{
+		{Name: "shorts", Share: 0.8, Output: signal.Spread{signal.Clamped: 0.3, signal.Low: 0.3, signal.StuckLow: 0.2, signal.Absent: 0.2}, Reads: "short", Shows: 0.97},
+		{Name: "shorts when moved", Share: 0.2, Output: signal.Spread{signal.Clamped: 0.3, signal.Low: 0.3, signal.StuckLow: 0.2, signal.Absent: 0.2}, When: WhenMoved, Reads: "short", Shows: 0.5},
+	}},
 	// Things that move, glow or store.
-	{Name: "lamp", Text: "lamp or indicator", Odds: 1, Replace: 6, Measure: 2, Follow: Passes, Modes: contactModes(0.85, 0.1, 0.02)},
+	{Name: "lamp", Text: "lamp or indicator", Odds: 1, Replace: 6, Measure: 2, Follow: Passes, Modes: contactModes(0.8, 0.1, 0.02)},
 	{Name: "battery", Text: "battery or cell", Odds: 3, Replace: 6, Measure: 2, Follow: Passes, Modes: []Mode{
 		{Name: "flat", Share: 0.7, Output: signal.Spread{signal.Low: 0.5, signal.Absent: 0.5}, Reads: "low", Shows: 0.98},
 		{Name: "leaked", Share: 0.3, Output: anything, Reads: "cracked", Shows: 0.9},

@@ -29,6 +29,10 @@ type Mode struct {
 	// Output is what the part's own output then does; the zero Spread leaves
 	// the output to the inputs.
 	Output signal.Spread
+	// Within is what a block's output does when such a part inside it fails in
+	// this way; zero: as Output. A dry capacitor across a rail lets it hum; in a
+	// stage it weakens or silences it.
+	Within signal.Spread
 	// Input is what the part's inputs are dragged to; zero: not dragged.
 	Input signal.Spread
 	// Supply is what the part's own supply rail is dragged to; zero: not.

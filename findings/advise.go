@@ -26,6 +26,9 @@ func (w *work) advise() {
 	case len(w.observations) == 0:
 		a.Do = "record a symptom"
 		a.Why = "nothing was read yet: what the unit does wrong, at which signal, comes before all suspects"
+	case w.report.Clear >= nearlySure && len(w.replaced) > 0 && w.watched != "" && !w.readSince(w.place(w.watched).signal):
+		a.Do, a.What = "test", "watch "+w.watched
+		a.Why = fmt.Sprintf("%s that nothing described is wrong any more, but it was not looked at since the last repair", Percent(w.report.Clear))
 	case w.report.Clear >= nearlySure && len(w.replaced) > 0:
 		a.Do = "prove"
 		a.Why = fmt.Sprintf("%s that nothing described is wrong any more: now show that it holds", Percent(w.report.Clear))

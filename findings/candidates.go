@@ -191,8 +191,7 @@ func (w *work) conditionTried(item int, lists func(*flow.Scene) []int) bool {
 // in no special scene.
 func (w *work) readSince(name string) bool {
 	return slices.ContainsFunc(w.observations, func(o observation) bool {
-		special := len(o.scene.Chilled)+len(o.scene.Heated)+len(o.scene.Pressed)+len(o.scene.Piggybacked)+len(o.scene.Without)+len(o.scene.Lifted)+len(o.scene.Injected) > 0
-		return o.epoch == w.epoch && !special && (o.place.signal == name || o.place.name == name)
+		return o.epoch == w.epoch && !o.special() && (o.place.signal == name || o.place.name == name)
 	})
 }
 

@@ -72,6 +72,15 @@ func (w *work) itemNumbers(names []form.Word) []int {
 }
 
 func (w *work) itemsNamed(name string) []int {
+	var onBoard []int
+	for i := range w.sheet.Blocks {
+		if b := &w.sheet.Blocks[i]; b.Board == name && b.Name.Text != name {
+			onBoard = append(onBoard, w.model.ItemsOf(b.Name.Text)...)
+		}
+	}
+	if len(onBoard) > 0 {
+		return onBoard
+	}
 	if w.sheet.Block(name) != nil {
 		return w.model.ItemsOf(name)
 	}
@@ -87,6 +96,7 @@ func (w *work) scene(e *logbook.Entry, scene flow.Scene) flow.Scene {
 		scene.Warm = warm
 	}
 	scene.Replaced = append([]int(nil), w.replaced...)
+	scene.Moment = w.moment
 	scene.Lifted = w.itemNumbers(e.State.Lifted)
 	for _, name := range e.State.Without {
 		for i := range w.sheet.Blocks {

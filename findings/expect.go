@@ -17,6 +17,7 @@ type expected struct {
 	value  *quantity.Quantity
 	limit  metrology.Limit
 	word   string  // when it is not a value
+	mode   string  // DC, AC, RMS, p-p, as written
 	ripple float64 // V p-p, NaN when no limit applies
 	source float64 // source resistance in ohms, 0 when not known
 	rail   bool
@@ -56,6 +57,7 @@ func (w *work) expect(p place, e *logbook.Entry) (expected, error) {
 	if p.point != nil {
 		if p.point.Expect != nil {
 			x.value, x.word = p.point.Expect.Value, p.point.Expect.Word
+			_, x.mode = quantity.SplitMode(p.point.Expect.Text)
 		}
 		limits = p.point.Limits
 		if p.point.Source != nil {
@@ -87,6 +89,7 @@ func (w *work) expect(p place, e *logbook.Entry) (expected, error) {
 		if e.Limits.Text == "" && limits != nil && limits.Tolerance == nil {
 			limits = nil // an interval about another value
 		}
+		_, x.mode = quantity.SplitMode(e.Expect.Text)
 		from = "the case"
 	}
 	if e.Limits.Text != "" {
@@ -135,8 +138,12 @@ func (w *work) limit(x expected, limits *sheet.Limits, from string, rail *sheet.
 	if nominal == 0 {
 		return metrology.Limit{}, fmt.Errorf("%s is expected, but not how far from it is still right; give limits, as in \"limits: ±0.5 V\"", x.value)
 	}
+	if rail == nil && x.mode != "" && x.mode != "DC" {
+		// the size of a waveform against a drawing (common practice, no source)
+		return metrology.Tolerance(nominal, 0.3, 0.3, "common practice, ±30 % for a waveform")
+	}
 	if x.value.Unit != quantity.Volt || rail == nil {
-		// a signal or another unit: 10 % (common practice, no source)
+		// a signal or another unit (common practice, no source)
 		return metrology.Tolerance(nominal, 0.1, 0.1, "common practice, ±10 %")
 	}
 	return metrology.CommonPractice(nominal, false)

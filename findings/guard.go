@@ -37,6 +37,10 @@ func (w *work) guard() {
 	watched := w.cures(item)
 	g.Proves = fmt.Sprintf("change nothing else at the same time. If %s comes right, %s was bad. If not, %s was good, and suspicion moves to %s.",
 		watched, name, name, w.nextAfter(item))
+	if w.provedBad(item) > 0 {
+		g.Proves = fmt.Sprintf("change nothing else at the same time. If %s comes right, %s was all that mattered. If not, suspicion moves to %s.",
+			watched, name, w.nextAfter(item))
+	}
 	w.report.Guard = g
 }
 
@@ -92,17 +96,20 @@ func (w *work) nextAfter(item int) string {
 	return list(names)
 }
 
-// shown tells whether a net was shown good (or bad) since the last change.
+// shown tells whether a net was shown good (or bad) when it was read last, with
+// nothing being done to the unit.
 func (w *work) shown(what, net string, good bool) Shown {
+	const surely, hardly = 0.75, 0.35
 	s := Shown{What: what, Word: "not shown"}
-	for _, o := range w.observations {
-		if o.place.signal != net || o.epoch != w.epoch || math.IsNaN(o.good) {
+	for i := range w.observations {
+		o := &w.observations[i]
+		if o.place.signal != net || o.special() || o.noise || math.IsNaN(o.good) {
 			continue
 		}
 		switch {
-		case o.good >= 0.8 == good && (o.good >= 0.8 || o.good <= 0.2):
+		case good && o.good >= surely, !good && o.good <= hardly:
 			s.Word, s.Line = "shown", o.entry.Place.Line
-		case o.good >= 0.8 || o.good <= 0.2:
+		case good && o.good <= hardly, !good && o.good >= surely:
 			s.Word, s.Line = "shown otherwise", o.entry.Place.Line
 		}
 	}

@@ -25,6 +25,12 @@ type observation struct {
 	good  float64 // how far it shows a net good: 0 bad … 1 good; NaN for others
 }
 
+// special reports whether something was being done to the unit.
+func (o *observation) special() bool {
+	s := &o.scene
+	return len(s.Chilled)+len(s.Heated)+len(s.Pressed)+len(s.Piggybacked)+len(s.Without)+len(s.Lifted)+len(s.Injected) > 0
+}
+
 func (w *work) symptom(e *logbook.Entry) {
 	w.evidence.Complained()
 	if e.At.Text == "" || len(e.Reads) == 0 {
@@ -61,7 +67,7 @@ func (w *work) wrongBefore(e *logbook.Entry, at form.Word, warm flow.Answer) {
 	p := w.place(at.Text)
 	scene := w.scene(e, flow.Scene{Warm: warm})
 	read := slices.ContainsFunc(w.observations, func(o observation) bool {
-		return o.place.signal == p.signal && o.epoch == w.epoch && sameScene(&o.scene, &scene)
+		return o.place.signal == p.signal && o.scene.Warm == scene.Warm && o.scene.Moment == scene.Moment
 	})
 	if read || !p.ok {
 		return
@@ -129,6 +135,9 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 		w.unused(e, "%s is in a circuit that is not simulated; the reading is judged but does not rank suspects", at.Text)
 		return
 	}
+	if len(readings) > 0 {
+		w.turn(e, p, scene, goodness(readings[0]))
+	}
 	scene = w.scene(e, scene)
 	text := fmt.Sprintf("%s reads %s", at.Text, joined(e.Reads))
 	if extra := sceneText(e); extra != "" {
@@ -138,6 +147,9 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 	for _, l := range readings {
 		if e.State.Load == logbook.LoadNone {
 			l = l.Unloaded()
+		}
+		if e.Doubtful {
+			l = l.Doubted()
 		}
 		w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: l})
 		w.note(e, text, scene, p, goodness(l))
@@ -189,4 +201,21 @@ func sceneText(e *logbook.Entry) string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// turn begins a new moment when a place reads the opposite of what it read last
+// in the same state, with nothing done in between: the fault came or went by
+// itself, or one of the two was misread.
+func (w *work) turn(e *logbook.Entry, p place, scene flow.Scene, good float64) {
+	now := w.scene(e, scene)
+	for i := len(w.observations) - 1; i >= 0; i-- {
+		o := &w.observations[i]
+		if o.place.signal != p.signal || math.IsNaN(o.good) || o.noise {
+			continue
+		}
+		if sameScene(&o.scene, &now) && opposed(o.good, good) {
+			w.moment++
+		}
+		return
+	}
 }

@@ -22,6 +22,8 @@ var results = []struct {
 }{
 	{words: []string{"good", "ok", "okay", "fine", "passes", "two good diode drops", "two diode drops", "right", "sound", "normal", "healthy", "correct", "within tolerance"}, good: true},
 	{words: []string{"bad", "faulty", "fails", "wrong", "spent", "dead", "no good", "not right", "no output", "stuck low", "stuck high", "clamped", "stuck"}},
+	{words: []string{"not shorted", "none shorted", "no short", "no shorts"}, good: true, shows: []string{"short"}},
+	{words: []string{"not open", "continuity", "beeps", "has continuity"}, good: true, shows: []string{"open", "cracked"}},
 	{words: []string{"open", "ol", "over range", "no continuity", "infinite", "blown", "broken"}, shows: []string{"open"}},
 	{words: []string{"short", "shorted", "zero ohms", "dead short"}, shows: []string{"short"}},
 	{words: []string{"leaky", "low gain"}, shows: []string{"leaky"}},
@@ -112,6 +114,9 @@ func (w *work) partReading(e *logbook.Entry, name string, how logbook.How) {
 		case err != nil:
 			w.failAt(read, err)
 			return
+		case isNumber && !ok && r.quantity.Unit == quantity.Ohm && r.quantity.Value < 2:
+			w.partResult(e, name, how, false, []string{"short"}, read.Text)
+			continue
 		case !isNumber:
 			w.failAt(read, fmt.Errorf("%q is no word for what a test of a part shows; %s", read.Text, suggest(read.Text, resultWords(), chiefResults())))
 			return
@@ -203,12 +208,16 @@ func (w *work) partValue(e *logbook.Entry, name string, how logbook.How, r readi
 
 // partResult adds the result of a test of a part to the evidence.
 func (w *work) partResult(e *logbook.Entry, name string, how logbook.How, good bool, shows []string, read string) {
+	said := e.How // how is how far it proves, which may be more than how it was made
+	if said == "" {
+		said = how
+	}
 	items := w.itemsNamed(name)
 	if len(items) == 0 {
 		w.unused(e, "%s is placed in no block and across no rail or signal: it does not rank suspects", name)
 		return
 	}
-	text := fmt.Sprintf("%s tests %s (%s", name, read, how)
+	text := fmt.Sprintf("%s tests %s (%s", name, read, said)
 	if extra := sceneText(e); extra != "" {
 		text += ", " + extra
 	}
@@ -274,6 +283,8 @@ func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answ
 			seen = math.Max(seen, 0.85*quality.sees)
 		}
 		switch {
+		case good && len(shows) > 0 && !slices.Contains(shows, mode.Reads):
+			r.Modes[i] = r.Healthy // it clears only what it names
 		case good:
 			r.Modes[i] = 1 - seen
 		case len(shows) == 0:

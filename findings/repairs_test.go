@@ -20,10 +20,10 @@ type truth struct {
 	Test  string   `yaml:"test"`
 }
 
-// TestPublishedRepairs checks the main job against five published repairs
-// (sources in testdata/repairs/ORIGIN.md): after the readings that the repairer
-// took, a truly bad part is among the first three suspects in every case and
-// first in at least three; and before the reading that split the case, the
+// TestPublishedRepairs checks the main job against published repairs (sources in
+// testdata/repairs/ORIGIN.md): after the readings that the repairer took, a
+// truly bad part is among the first three suspects in every case and first in
+// most; and before the reading that split the case, the
 // proposed test tells at least as much for its time as the repairer's own.
 func TestPublishedRepairs(t *testing.T) {
 	text, err := os.ReadFile("testdata/repairs/truth.yaml")
@@ -54,6 +54,9 @@ func TestPublishedRepairs(t *testing.T) {
 			}
 			t.Logf("bad %v; suspects %v; not described %.2f", truth.Bad, names(r), r.Beyond)
 
+			if truth.Split == 0 {
+				return
+			}
 			c.Log = c.Log[:truth.Split-1]
 			if r, err = findings.AllTests(context.Background(), c, s); err != nil {
 				t.Fatal(err)
@@ -70,9 +73,10 @@ func TestPublishedRepairs(t *testing.T) {
 			}
 		})
 	}
-	if first < 3 {
-		t.Errorf("a truly bad part is first in %d cases, want at least three", first)
+	if 3*first < 2*len(truths) {
+		t.Errorf("a truly bad part is first in %d of %d cases, want at least two in three", first, len(truths))
 	}
+	t.Logf("a truly bad part is first in %d of %d cases", first, len(truths))
 }
 
 func names(r *findings.Report) []string {

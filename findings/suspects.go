@@ -242,8 +242,8 @@ func (w *work) disputes() {
 		b := &w.observations[j]
 		for i := range j {
 			a := &w.observations[i]
-			if a.place.name != b.place.name || a.noise != b.noise || a.epoch != b.epoch || !opposed(a.good, b.good) {
-				continue
+			if a.place.name != b.place.name || a.noise != b.noise || a.epoch != b.epoch || !opposed(a.good, b.good) || a.special() || b.special() {
+				continue // where something was done, a change is the finding
 			}
 			lines := []int{a.entry.Place.Line, b.entry.Place.Line}
 			if sameScene(&a.scene, &b.scene) && sceneText(a.entry) == sceneText(b.entry) {
@@ -262,7 +262,12 @@ func opposed(a, b float64) bool {
 	return (a >= 0.8 && b <= 0.2) || (a <= 0.2 && b >= 0.8)
 }
 
-func sameScene(a, b *flow.Scene) bool { return fmt.Sprint(*a) == fmt.Sprint(*b) }
+// sameScene reports whether two scenes are the same but for the moment.
+func sameScene(a, b *flow.Scene) bool {
+	x, y := *a, *b
+	x.Moment, y.Moment = 0, 0
+	return fmt.Sprint(x) == fmt.Sprint(y)
+}
 
 // unfit reports the readings that the best explanation does not foretell.
 func (w *work) unfit() {

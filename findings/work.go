@@ -32,6 +32,7 @@ type work struct {
 	proposals    int // the most tests to propose
 	replaced     []int
 	epoch        int
+	moment       int    // how often something came or went by itself
 	watched      string // where the first symptom was seen
 	last         flow.Scene
 	problems     form.Problems

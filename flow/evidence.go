@@ -16,6 +16,7 @@ type Reading struct {
 	// Fitful marks a signal that comes and goes by itself; the likelihood is
 	// then not used.
 	Fitful bool
+	again  signal.Likelihood // how it speaks once the net was read before
 }
 
 // Cause is one thing that a check may be about: an item that is bad in any
@@ -76,6 +77,7 @@ type sceneEvidence struct {
 	scene    Scene
 	readings []Reading
 	checks   []CheckReading
+	isFirst  bool // nothing was done since the group began
 }
 
 // item says where one piece of evidence is kept, in the order of arrival.
@@ -98,12 +100,13 @@ func (e *Evidence) at(scene Scene) (int, *sceneEvidence) {
 		i = len(e.scenes)
 		e.byKey[key] = i
 		e.scenes = append(e.scenes, sceneEvidence{scene: scene})
-		calm := scene.undisturbed()
+		calm := scene.calm()
 		g := e.groupOf(calm.key())
 		if g < 0 {
 			g = len(e.groups)
-			e.groups = append(e.groups, group{key: calm.key(), calm: calm})
+			e.groups = append(e.groups, group{key: calm.key(), first: scene.undone()})
 		}
+		e.scenes[i].isFirst = !scene.changed(&e.groups[g].first)
 		e.groups[g].scenes = append(e.groups[g].scenes, i)
 	}
 	return i, &e.scenes[i]
@@ -111,6 +114,7 @@ func (e *Evidence) at(scene Scene) (int, *sceneEvidence) {
 
 // Read adds a reading of a net.
 func (e *Evidence) Read(scene Scene, r Reading) {
+	r.again = r.Likelihood.Again()
 	i, at := e.at(scene)
 	e.order = append(e.order, item{'r', i, len(at.readings)})
 	at.readings = append(at.readings, r)
@@ -182,11 +186,12 @@ func (r *PartReading) chance(m *Model, faults []int) float64 {
 	return r.Healthy
 }
 
-// group is the scenes that differ only in what is being done to parts. A fault
-// that comes and goes stays as it was while another part is chilled or pressed.
+// group is the scenes that differ only in what was done to parts. A fault that
+// comes and goes mostly stays as it was while another part is chilled, pressed
+// or replaced.
 type group struct {
 	key    string
-	calm   Scene // with nothing being done to parts
+	first  Scene // as it was before anything was done
 	scenes []int
 }
 
@@ -247,7 +252,7 @@ func (m *Model) spread(faults []int, chance func(*Candidate) float64) []pattern 
 // logGroup is ln of the chance of everything read in a group of scenes.
 func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 	sum := 0.0
-	for _, way := range e.model.patterns(faults, &g.calm) {
+	for _, way := range e.model.patterns(faults, &g.first) {
 		sum += way.weight * e.chanceGroup(state, g, faults, way.showing)
 	}
 	for _, i := range g.scenes {
@@ -269,7 +274,7 @@ func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) fl
 	p := 1.0
 	var known []netState
 	for _, i := range g.scenes {
-		if at := &e.scenes[i]; !at.scene.disturbed() {
+		if at := &e.scenes[i]; at.isFirst {
 			state.Foretell(showing, &at.scene)
 			var chance float64
 			chance, known = at.chance(state, showing, nil, state.calm[:0])
@@ -279,18 +284,14 @@ func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) fl
 	}
 	for _, i := range g.scenes {
 		at := &e.scenes[i]
-		if !at.scene.disturbed() {
+		if at.isFirst {
 			continue
 		}
 		sum := 0.0
 		for _, way := range e.model.disturbed(faults, showing, &at.scene) {
 			state.Foretell(way.showing, &at.scene)
-			before := known
-			if !slices.Equal(way.showing, showing) || e.model.anyItem(showing, at.scene.Piggybacked) {
-				before = nil // something changed
-			}
 			var chance float64
-			chance, state.disturbed = at.chance(state, way.showing, before, state.disturbed[:0])
+			chance, state.disturbed = at.chance(state, way.showing, known, state.disturbed[:0])
 			sum += way.weight * chance
 		}
 		p *= sum
@@ -298,20 +299,21 @@ func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) fl
 	return p
 }
 
-// anyItem reports whether any of the faults belongs to one of the items.
-func (m *Model) anyItem(faults, items []int) bool {
-	return slices.ContainsFunc(faults, func(f int) bool { return slices.Contains(items, m.Candidates[f].Item) })
-}
-
 // netState is what a net does, as far as it was read.
 type netState struct {
-	net    int
-	spread signal.Spread
+	net      int
+	foretold signal.Spread // before it was read
+	spread   signal.Spread // afterwards
 }
+
+// together is the share of cases in which the outputs of a healthy block that is
+// starved or has a wrong input all do the same. Common practice, no source.
+const together = 0.5
 
 // chance is the chance of what was read in the scene when the state has been
 // foretold, and, in the given space, what the nets that were read then are known
-// to do. Nets known before are taken as they were.
+// to do. A net that was read before and for which the same is foretold is still
+// as it was; the outputs of one block go together half of the time.
 func (e *sceneEvidence) chance(state *State, showing []int, before, known []netState) (float64, []netState) {
 	p := 1.0
 	known = append(known, before...)
@@ -320,17 +322,28 @@ func (e *sceneEvidence) chance(state *State, showing []int, before, known []netS
 		if r.Fitful {
 			continue
 		}
-		at := slices.IndexFunc(known, func(k netState) bool { return k.net == r.Net })
-		if at < 0 {
+		foretold := &state.Nets[r.Net]
+		at := slices.IndexFunc(known, func(k netState) bool { return k.net == r.Net && alike(&k.foretold, foretold) })
+		likelihood := &r.Likelihood
+		if at >= 0 {
+			// the same state read again; where it bears out the first reading it says less
+			if r.Likelihood.Of(&known[at].spread) >= r.Likelihood.Best()/2 {
+				likelihood = &r.again
+			}
+		} else {
+			now := netState{net: r.Net, foretold: *foretold, spread: *foretold}
+			if sister := state.model.sister(known, r.Net, foretold); sister >= 0 {
+				now.spread = known[sister].spread.Mix(together, *foretold)
+			}
 			at = len(known)
-			known = append(known, netState{r.Net, state.Nets[r.Net]})
+			known = append(known, now)
 		}
 		spread := &known[at].spread
-		chance := r.Likelihood.Of(spread)
+		chance := likelihood.Of(spread)
 		p *= chance
 		if chance > 0 {
 			for s := range spread {
-				spread[s] *= r.Likelihood[s] / chance
+				spread[s] *= likelihood[s] / chance
 			}
 		}
 	}
@@ -338,6 +351,29 @@ func (e *sceneEvidence) chance(state *State, showing []int, before, known []netS
 		p *= e.checks[i].Check.Answers(state, showing)[e.checks[i].Answer]
 	}
 	return p, known
+}
+
+// alike reports whether the same was foretold.
+func alike(a, b *signal.Spread) bool {
+	for s, p := range a {
+		if math.Abs(p-b[s]) > 1e-6 {
+			return false
+		}
+	}
+	return true
+}
+
+// sister finds, among nets that were read, another output of the block that
+// drives the net, for which the same was foretold; −1 when there is none.
+func (m *Model) sister(known []netState, net int, foretold *signal.Spread) int {
+	drivers := m.drivers[net]
+	if len(drivers) != 1 || len(m.blocks[drivers[0].block].outputs) < 2 || foretold[signal.Good] == 1 {
+		return -1
+	}
+	return slices.IndexFunc(known, func(k netState) bool {
+		d := m.drivers[k.net]
+		return len(d) == 1 && d[0].block == drivers[0].block && k.net != net && alike(&k.foretold, foretold)
+	})
 }
 
 // fitful is the chance of a signal that comes and goes: it takes a fault that
@@ -447,14 +483,19 @@ func (e *Evidence) Undescribed() float64 {
 	var order []place
 	for n := range e.scenes {
 		scene := &e.scenes[n]
-		key := scene.scene.undisturbed()
+		calm := scene.scene.calm()
+		key := calm.key()
 		for i := range scene.readings {
 			r := &scene.readings[i]
 			if r.Fitful {
 				sum += math.Log(0.25)
 				continue
 			}
-			at := place{r.Net, key.key()}
+			at := place{r.Net, key}
+			likelihood := &r.Likelihood
+			if joint[at] != nil && r.Likelihood.Of(posterior(joint[at])) >= r.Likelihood.Best()/2 {
+				likelihood = &r.again
+			}
 			if joint[at] == nil {
 				joint[at] = &signal.Likelihood{}
 				for s := range joint[at] {
@@ -462,12 +503,12 @@ func (e *Evidence) Undescribed() float64 {
 				}
 				order = append(order, at)
 			}
-			anyway := r.Likelihood.Of(&agnostic)
+			anyway := likelihood.Of(&agnostic)
 			for s := range joint[at] {
-				if scene.scene.disturbed() {
-					joint[at][s] *= (1-coincidence)*r.Likelihood[s] + coincidence*anyway
+				if !scene.isFirst {
+					joint[at][s] *= (1-coincidence)*likelihood[s] + coincidence*anyway
 				} else {
-					joint[at][s] *= r.Likelihood[s]
+					joint[at][s] *= likelihood[s]
 				}
 			}
 		}
@@ -492,15 +533,25 @@ func (e *Evidence) Each(faults []int) []float64 {
 			chances[n] = math.Log(e.parts[at.index].chance(e.model, faults))
 			continue
 		}
-		one := Evidence{model: e.model, scenes: []sceneEvidence{{scene: e.scenes[at.scene].scene}}}
+		one := Evidence{model: e.model, scenes: []sceneEvidence{{scene: e.scenes[at.scene].scene, isFirst: e.scenes[at.scene].isFirst}}}
 		if at.kind == 'r' {
 			one.scenes[0].readings = e.scenes[at.scene].readings[at.index : at.index+1]
 		} else {
 			one.scenes[0].checks = e.scenes[at.scene].checks[at.index : at.index+1]
 		}
-		chances[n] = one.logGroup(state, &group{calm: one.scenes[0].scene.undisturbed(), scenes: []int{0}}, faults)
+		chances[n] = one.logGroup(state, &group{first: one.scenes[0].scene.undone(), scenes: []int{0}}, faults)
 	}
 	return chances
+}
+
+// posterior is what is known of a net of which nothing was foretold.
+func posterior(l *signal.Likelihood) *signal.Spread {
+	spread := signal.Agnostic()
+	for s := range spread {
+		spread[s] *= l[s]
+	}
+	spread = spread.Normal()
+	return &spread
 }
 
 // Ceiling implements diagnosis.Model.

@@ -16,6 +16,7 @@ type State struct {
 	healthy []signal.Spread // what each block would put out were it healthy
 	off     []bool          // blocks that are disconnected
 	dirty   []bool          // blocks to be worked out anew
+	now     []int           // those of them in hand
 	own     []*Candidate    // the faults that show
 	scene   *Scene
 
@@ -30,12 +31,12 @@ func (m *Model) NewState() *State {
 	}
 }
 
-// sweeps bounds the passes through feedback loops, and settled is the change
-// below which a loop has come to rest. What has not settled by then differs by
-// less than a reading can show.
+// sweeps is how many times a feedback loop is gone round at most, and settled
+// the change below which it has come to rest. What has not settled by then
+// differs by less than a reading can show.
 const (
 	sweeps  = 20
-	settled = 1e-5
+	settled = 1e-4
 )
 
 // Foretell fills Nets with what every net does when the given candidates are
@@ -62,15 +63,7 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 	}
 	for _, group := range m.order {
 		for range sweeps {
-			any := false
-			for _, b := range group {
-				if s.dirty[b] {
-					s.dirty[b] = false
-					any = true
-					s.settle(b)
-				}
-			}
-			if !any {
+			if !s.sweep(group) {
 				break
 			}
 		}
@@ -111,21 +104,30 @@ func (s *State) touch(c *Candidate) {
 	}
 }
 
-// settle works out a block and its nets anew and marks the readers of those
-// that changed.
-func (s *State) settle(number int) {
-	b := &s.model.blocks[number]
-	s.healthy[number] = s.follow(b)
-	for _, n := range b.outputs {
-		now := s.net(n)
-		if !changed(&now, &s.Nets[n]) {
-			continue
-		}
-		s.Nets[n] = now
-		for _, reader := range s.model.readers[n] {
-			s.dirty[reader] = true
+// sweep works out anew what is dirty in a group of blocks: first all the
+// blocks, then all their nets, so that in a feedback loop it does not matter
+// where one begins. It marks the readers of nets that changed, and reports
+// whether there was anything to do.
+func (s *State) sweep(group []int) bool {
+	s.now = s.now[:0]
+	for _, b := range group {
+		if s.dirty[b] {
+			s.dirty[b] = false
+			s.healthy[b] = s.follow(&s.model.blocks[b])
+			s.now = append(s.now, b)
 		}
 	}
+	for _, b := range s.now {
+		for _, n := range s.model.blocks[b].outputs {
+			if net := s.net(n); changed(&net, &s.Nets[n]) {
+				s.Nets[n] = net
+				for _, reader := range s.model.readers[n] {
+					s.dirty[reader] = true
+				}
+			}
+		}
+	}
+	return len(s.now) > 0
 }
 
 func changed(a, b *signal.Spread) bool {
@@ -139,17 +141,17 @@ func changed(a, b *signal.Spread) bool {
 
 // follow works out what a healthy block puts out, given its inputs and rails.
 func (s *State) follow(b *block) signal.Spread {
-	var causes blend
-	for i, n := range b.inputs {
+	causes := blend{looped: b.looped}
+	for _, n := range b.inputs {
 		if in := &s.Nets[n]; in[signal.Good] < 1 {
 			out := b.follow.Out(in)
-			causes.join(&out, b.echo[i])
+			causes.add(&out)
 		}
 	}
-	for i, n := range b.supplies {
+	for _, n := range b.supplies {
 		if in := &s.Nets[n]; in[signal.Good] < 1 {
 			out := fault.Starved(in)
-			causes.join(&out, b.echo[len(b.inputs)+i])
+			causes.add(&out)
 		}
 	}
 	return causes.result()
@@ -163,7 +165,7 @@ func (s *State) net(n int) signal.Spread {
 		return signal.Pure(signal.Good)
 	}
 	m := s.model
-	var drivers, drags blend
+	drivers, drags := blend{looped: m.looped[n]}, blend{looped: m.looped[n]}
 	for _, d := range m.drivers[n] {
 		if !s.off[d.block] {
 			out := s.output(d)
@@ -197,7 +199,7 @@ func (s *State) net(n int) signal.Spread {
 
 // output works out what a block puts out on one of its outputs.
 func (s *State) output(d driver) signal.Spread {
-	var faults blend
+	faults := blend{looped: s.model.blocks[d.block].looped}
 	for _, c := range s.own {
 		if c.block != d.block || (c.only >= 0 && c.only != d.output) || !c.Mode.Output.Said() {
 			continue
@@ -229,56 +231,46 @@ func piggybacked(out signal.Spread) signal.Spread {
 
 // blend joins several causes that act on the same thing: it is good only when
 // every cause leaves it good, and otherwise wrong in the ways of the causes, in
-// proportion. What comes back through a feedback loop is an echo of causes and
-// not a further one: with echoes it is as good as the worst of them, or as the
-// causes leave it. Without a cause it is good.
+// proportion. Without a cause it is good. In a feedback loop everything comes
+// back to everything, and what comes back is no further cause: there it is as
+// good as the worst cause leaves it.
 type blend struct {
 	bad    signal.Spread
-	all    float64 // the chance that every cause leaves it good
-	worst  float64 // the chance that the worst echo does
-	causes int     // echoes among them
+	good   float64
+	causes int
+	looped bool
 }
 
-func (b *blend) add(p *signal.Spread) { b.join(p, false) }
-
-func (b *blend) join(p *signal.Spread, echo bool) {
+func (b *blend) add(p *signal.Spread) {
 	if b.causes == 0 {
-		b.all, b.worst = 1, 1
+		b.good = p[signal.Good]
+	} else {
+		b.good = b.both(b.good, p[signal.Good])
 	}
 	b.causes++
-	if echo {
-		b.worst = min(b.worst, p[signal.Good])
-	} else {
-		b.all *= p[signal.Good]
-	}
 	for s := signal.Absent; s < signal.States; s++ {
 		b.bad[s] += p[s]
 	}
 }
 
-// good is the chance that it is good.
-func (b *blend) good() float64 {
-	if b.causes == 0 {
-		return 1
+// both is the chance of good when two causes leave it good with these chances.
+func (b *blend) both(p, q float64) float64 {
+	if b.looped {
+		return min(p, q)
 	}
-	return min(b.all, b.worst)
+	return p * q
 }
 
 func (b *blend) result() signal.Spread {
-	out, good := b.bad, b.good()
-	if b.causes > 1 {
-		sum := 0.0
-		for _, p := range out {
-			sum += p
-		}
-		if sum > 0 {
-			scale := (1 - good) / sum
-			for s := range out {
-				out[s] *= scale
-			}
-		}
+	if b.causes == 0 {
+		return signal.Spread{signal.Good: 1}
 	}
-	out[signal.Good] = good
+	out := b.bad
+	if b.causes > 1 {
+		out = signal.Spread{}
+		spill(&out, &b.bad, 1-b.good)
+	}
+	out[signal.Good] = b.good
 	return out
 }
 
@@ -289,10 +281,24 @@ func (b *blend) over(below *signal.Spread) {
 		return
 	}
 	out := b.result()
-	keep := out[signal.Good]
-	out[signal.Good] = 0
-	for i, p := range below {
-		out[i] += keep * p
-	}
+	good := b.both(b.good, below[signal.Good])
+	spill(&out, below, b.good-good)
+	out[signal.Good] = good
 	*below = out
+}
+
+// spill adds to out the given mass, over the states but good, in the proportions
+// of like.
+func spill(out, like *signal.Spread, mass float64) {
+	sum := 0.0
+	for s := signal.Absent; s < signal.States; s++ {
+		sum += like[s]
+	}
+	if sum == 0 {
+		return
+	}
+	mass /= sum
+	for s := signal.Absent; s < signal.States; s++ {
+		out[s] += mass * like[s]
+	}
 }

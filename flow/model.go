@@ -44,6 +44,7 @@ type Model struct {
 	readers    [][]int    // blocks for each net
 	itemNumber map[string]int
 	order      [][]int // blocks in the order of signal flow, feedback loops together
+	looped     []bool  // for each net, whether it is in a feedback loop
 	whole      []int   // for each item the block that it is, −1 for parts and shunts
 }
 
@@ -51,7 +52,7 @@ type block struct {
 	name                      string
 	follow                    fault.Follow
 	inputs, supplies, outputs []int
-	echo                      []bool // for each input, then each supply: it comes back through a feedback loop
+	looped                    bool // it is in a feedback loop
 }
 
 type driver struct{ block, output int }
@@ -78,7 +79,7 @@ func Compile(d Description) (*Model, error) {
 	}
 	m.connect()
 	m.order = m.flowOrder()
-	m.findEchoes()
+	m.findLoops()
 	for n, drivers := range m.drivers {
 		if len(drivers) == 0 {
 			return nil, fmt.Errorf("nothing drives %q: no block has it as an output and it is not a source", m.nets[n])
@@ -181,6 +182,9 @@ const leastState = 0.08
 func (m *Model) addModes(item, blockNumber, net int, share float64) {
 	for number, mode := range m.Items[item].Kind.Modes {
 		output := mode.Output
+		if inside := blockNumber >= 0 && m.whole[item] < 0 && !m.Items[item].Rest; inside && mode.Within.Said() {
+			output = mode.Within
+		}
 		if !output.Said() {
 			output = signal.Pure(signal.Good)
 		}
@@ -297,19 +301,24 @@ func (m *Model) flowOrder() [][]int {
 	return groups
 }
 
-// findEchoes marks the inputs and supplies of blocks that come back to them
-// through a feedback loop.
-func (m *Model) findEchoes() {
-	loop := make([]int, len(m.blocks))
-	for i, group := range m.order {
-		for _, b := range group {
-			loop[b] = i
+// findLoops marks the blocks and nets that depend on themselves: a net by way of
+// a block that both drives and follows it.
+func (m *Model) findLoops() {
+	group := make([]int, len(m.blocks))
+	for i, blocks := range m.order {
+		for _, b := range blocks {
+			group[b] = i
 		}
 	}
+	m.looped = make([]bool, len(m.nets))
 	for number := range m.blocks {
 		b := &m.blocks[number]
 		for _, n := range slices.Concat(b.inputs, b.supplies) {
-			b.echo = append(b.echo, slices.ContainsFunc(m.drivers[n], func(d driver) bool { return loop[d.block] == loop[number] }))
+			for _, d := range m.drivers[n] {
+				if group[d.block] == group[number] {
+					m.looped[n], b.looped = true, true
+				}
+			}
 		}
 	}
 }

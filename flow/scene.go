@@ -29,17 +29,15 @@ type Scene struct {
 	Pressed     []int // pressed, tapped, wiggled, reseated
 	Piggybacked []int // a good chip pressed on top
 	Injected    []int // nets fed with a known good signal
+	// Moment counts how often a fault was seen to come or go by itself: readings
+	// of different moments need not agree.
+	Moment int
 }
 
 // key names the scene, so that readings taken in the same one are known to
 // belong together.
 func (s *Scene) key() string {
-	return fmt.Sprint(s.Warm, s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected)
-}
-
-// disturbed reports whether something is being done to a part.
-func (s *Scene) disturbed() bool {
-	return len(s.Chilled)+len(s.Heated)+len(s.Pressed)+len(s.Piggybacked) > 0
+	return fmt.Sprint(s.Warm, s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected, s.Moment)
 }
 
 // touches reports whether something is being done to the item.
@@ -47,12 +45,20 @@ func (s *Scene) touches(item int) bool {
 	return slices.Contains(s.Chilled, item) || slices.Contains(s.Heated, item) || slices.Contains(s.Pressed, item)
 }
 
-// undisturbed is the scene without what is being done to parts.
-func (s *Scene) undisturbed() Scene {
-	calm := *s
-	calm.Chilled, calm.Heated, calm.Pressed, calm.Piggybacked = nil, nil, nil, nil
-	return calm
+// calm is what is left of the scene without anything that was done to the unit:
+// scenes with the same one differ only in that.
+func (s *Scene) calm() Scene { return Scene{Warm: s.Warm, Moment: s.Moment} }
+
+// undone is the scene without what is being done to parts at the moment.
+func (s *Scene) undone() Scene {
+	u := *s
+	u.Chilled, u.Heated, u.Pressed, u.Piggybacked = nil, nil, nil, nil
+	return u
 }
+
+// changed reports whether something was done since the other scene, which is
+// the first of its group.
+func (s *Scene) changed(first *Scene) bool { return s.key() != first.key() }
 
 // chances of a conditional mode showing, by what is known of the condition.
 // Common practice, no source.

@@ -129,9 +129,13 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 // what was read in it and in those that differ only in what was done to parts.
 func (f *Foreteller) ways(faults []int, scene *Scene) []pattern {
 	m := f.evidence.model
-	calm := scene.undisturbed()
-	ways := m.patterns(faults, &calm)
-	if g := f.evidence.groupOf(calm.key()); g >= 0 && len(ways) > 1 {
+	calm, first := scene.calm(), scene.undone()
+	g := f.evidence.groupOf(calm.key())
+	if g >= 0 {
+		first = f.evidence.groups[g].first
+	}
+	ways := m.patterns(faults, &first)
+	if g >= 0 && len(ways) > 1 {
 		sum := 0.0
 		for w := range ways {
 			ways[w].weight *= f.evidence.chanceGroup(f.state, &f.evidence.groups[g], faults, ways[w].showing)
@@ -141,7 +145,7 @@ func (f *Foreteller) ways(faults []int, scene *Scene) []pattern {
 			ways[w].weight /= sum
 		}
 	}
-	if !scene.disturbed() {
+	if !scene.changed(&first) {
 		return ways
 	}
 	var now []pattern

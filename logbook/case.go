@@ -88,6 +88,7 @@ type Entry struct {
 	Reads     []form.Word        `form:"reads,lone" like:"4.62 V" doc:"What it read: a value, or a word such as good, absent, stuck low, hum, open, shorted; a check's answer. A list when read several times."`
 	Expect    form.Word          `form:"expect" like:"-75 V" doc:"What it should read, where the sheet does not say or does not fit."`
 	Limits    form.Word          `form:"limits" like:"±5 %" doc:"What is still right, where the sheet does not say."`
+	Doubtful  bool               `form:"doubtful" like:"yes" doc:"Whether the reader doubts it; it then counts half."`
 	With      form.Word          `form:"with" like:"bench meter" doc:"The meter used."`
 	How       How                `form:"how" doc:"For a test: how the part was tested; in circuit when not given."`
 	Capacity  *quantity.Quantity `form:"capacitance" unit:"F" like:"3900 uF" doc:"For the test of a capacitor."`

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"halfsplit/internal/form"
@@ -100,6 +101,12 @@ func read(file string, text []byte) *checker {
 	c := &checker{Case: &Case{file: file}, text: text}
 	if err := form.Read(file, text, c.Case); err != nil && !errors.As(err, &c.misread) {
 		c.misread.Add(form.Place{}, err.Error(), "")
+	}
+	if c.Version == 0 && c.Sheet.Text == strconv.Itoa(sheet.Version) {
+		c.misread = nil
+		c.misread.Add(c.Sheet.Place, "this is a service sheet, not a case", c.Begins())
+		c.misread = c.misread.In(file)
+		*c.Case = Case{file: file}
 	}
 	c.problems = slices.Clone(c.misread)
 	if c.Place.Line == 0 {
@@ -218,7 +225,7 @@ func (c *checker) entry(i int) {
 // it would be wrong to say that something is missing.
 func (c *checker) whole(i int) bool {
 	first := c.Log[i].Place.Line
-	return !slices.ContainsFunc(c.misread, func(p form.Problem) bool {
+	return first > 0 && !slices.ContainsFunc(c.misread, func(p form.Problem) bool {
 		return p.Line >= first && (i+1 == len(c.Log) || p.Line < c.Log[i+1].Place.Line)
 	})
 }

@@ -67,6 +67,7 @@ func large(n int) []byte {
 	return []byte(b.String())
 }
 
+// The goal is 50 ms.
 func BenchmarkParse(b *testing.B) {
 	text := large(2000)
 	b.SetBytes(int64(len(text)))
@@ -75,5 +76,36 @@ func BenchmarkParse(b *testing.B) {
 		if _, err := sheet.Parse("large.yaml", text); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// wrong writes a sheet of n blocks that each need a signal which nobody makes,
+// and a check that names as many things that are not there.
+func wrong(n int) []byte {
+	var b strings.Builder
+	b.WriteString("sheet: 1\nblocks:\n")
+	for i := range n {
+		fmt.Fprintf(&b, "  - {block: U%d, kind: chip, in: qignal %d, out: signal %d}\n", i, i, i)
+	}
+	b.WriteString("checks:\n  - check: self-test\n    answers: [passes, fails]\n    causes:\n")
+	for i := range n {
+		fmt.Fprintf(&b, "      - {if: Z%d broken beyond repair, then: {fails: 100 %%}}\n", i)
+	}
+	return []byte(b.String())
+}
+
+// A sheet in which nearly everything is wrong takes no longer than it should.
+func BenchmarkParseWrong(b *testing.B) {
+	for _, n := range []int{200, 30000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			text := wrong(n)
+			b.SetBytes(int64(len(text)))
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := sheet.Parse("wrong.yaml", text); err == nil {
+					b.Fatal("no mistakes found")
+				}
+			}
+		})
 	}
 }

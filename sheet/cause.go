@@ -32,12 +32,22 @@ type causeError struct {
 
 // suggest gives a hint, within the bounds of the checker.
 func (e *causeError) suggest(c *checker) string {
-	if e.begins {
-		for i := len(e.typed); i > 0; i = strings.LastIndexByte(e.typed[:i], ' ') {
-			if near := c.nearest(e.typed[:i], e.known); near != "" {
-				return fmt.Sprintf("did you mean %q?", near+e.typed[i:])
-			}
+	best := ""
+	for i := len(e.typed); e.begins && i > 0; i = strings.LastIndexByte(e.typed[:i], ' ') {
+		near := c.nearest(e.typed[:i], e.known)
+		if near == "" {
+			continue
 		}
+		_, wrong := c.causes.read(near + e.typed[i:])
+		if best == "" || wrong == nil {
+			best = near + e.typed[i:]
+		}
+		if wrong == nil && i < len(e.typed) {
+			break
+		}
+	}
+	if best != "" {
+		return fmt.Sprintf("did you mean %q?", best)
 	}
 	return c.suggest(e.typed, e.known)
 }
@@ -50,7 +60,7 @@ type causes struct {
 	sheet   *Sheet
 	kinds   map[string]string // the kind of each part, block and memory chip
 	signals map[string]bool
-	names   []string // parts, blocks, chips and signals, when asked for
+	known   names // parts, blocks, chips and signals, when asked for
 }
 
 func newCauses(s *Sheet) *causes {
@@ -97,10 +107,15 @@ func (c *causes) read(text string) (Cause, *causeError) {
 		}
 	}
 	if first == nil {
-		if c.names == nil {
-			c.names = append(c.sheet.Items(), c.sheet.Signals()...)
+		if c.known.set == nil {
+			for name := range c.sheet.items() {
+				c.known.addText(name)
+			}
+			for name := range c.sheet.signals() {
+				c.known.addText(name)
+			}
 		}
-		first = &causeError{fmt.Sprintf("%q names no part, block or signal", text), text, c.names, true}
+		first = &causeError{fmt.Sprintf("%q names no part, block or signal", text), text, c.known.list, true}
 	}
 	return Cause{}, first
 }

@@ -1,9 +1,11 @@
 package sheet
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -33,6 +35,11 @@ func Parse(file string, text []byte) (*Sheet, error) {
 			return nil, err
 		}
 		problems = found
+		if at := casePage.FindIndex(text); at != nil {
+			problems = nil
+			problems.Add(form.Place{Line: 1 + bytes.Count(text[:at[0]], []byte("\n")), Column: 1}, "this is a case, not a service sheet", s.Begins())
+			return nil, problems.In(file).Err()
+		}
 	}
 	if s.Place.Line > 0 {
 		c := checker{Sheet: s, text: text, misread: problems}
@@ -44,6 +51,9 @@ func Parse(file string, text []byte) (*Sheet, error) {
 	}
 	return s, nil
 }
+
+// casePage matches the first key of a case, which somebody may take for a sheet.
+var casePage = regexp.MustCompile(`(?m)^case:[ \t]`)
 
 const (
 	mostKept     = 1000      // problems found by the checker, before it stops noting them
@@ -122,20 +132,33 @@ func (c *checker) all() {
 	c.photos()
 }
 
-// kind looks up a kind of part or block; the hint is chosen among those known.
-func (c *checker) kind(kind form.Word, known func() []string) (fault.Kind, bool) {
+// kind looks up a kind of part or block, and tells whether there is one.
+func (c *checker) kind(kind form.Word, inCircuit bool) (fault.Kind, bool) {
 	if kind.Text == "" { // reported as missing
 		return fault.Kind{}, false
 	}
 	k, ok := fault.Find(kind.Text)
-	switch {
-	case ok:
-	case slices.Contains(circuitKinds, kind.Text):
-		c.add(kind.Place, "describe it under circuits", "a %s can stand only in a circuit", kind.Text)
-	default:
-		c.add(kind.Place, c.suggest(kind.Text, known()), "unknown kind %q", kind.Text)
+	if ok {
+		return k, true
 	}
-	return k, ok
+	if !inCircuit && slices.Contains(circuitKinds, kind.Text) {
+		c.add(kind.Place, "describe it under circuits", "a %s can stand only in a circuit", kind.Text)
+		return k, false
+	}
+	var known []string // the kinds before their other names: the first of two that are equally near is suggested
+	for _, one := range fault.Kinds() {
+		known = append(known, one.Name)
+	}
+	known = append(known, fault.Names()...)
+	if inCircuit {
+		known = append(known, circuitKinds...)
+	}
+	hint := "common kinds are resistor, electrolytic, transistor, chip, connector, stage and board; docs/sheet.md lists all"
+	if near := c.nearest(kind.Text, known); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	c.add(kind.Place, hint, "unknown kind %q", kind.Text)
+	return k, false
 }
 
 // odds checks a number that says how much likelier than usual a fault is.
@@ -164,7 +187,7 @@ func (c *checker) notNegative(at form.Place, amounts ...amount) {
 // mistakes. Of one that was not it would be wrong to say that something is
 // missing.
 func (c *checker) whole(at form.Place) bool {
-	return c.read(at.Line, c.after(at.Line))
+	return at.Line > 0 && c.read(at.Line, c.after(at.Line))
 }
 
 // after gives the line on which the item after the one on a line begins.

@@ -134,16 +134,26 @@ func (c *checker) declare(name form.Word, as string) {
 	if name.Text == "" {
 		return
 	}
+	this := declaration{name.Place, as}
 	if first, twice := c.declared[name.Text]; twice {
-		c.add(name.Place, "give each its own name", "%q is already the name of %s on line %d", name.Text, first.as, first.at.Line)
+		if before(this.at, first.at) { // blocks are gathered before parts
+			c.declared[name.Text] = this
+			this, first = first, this
+		}
+		c.add(this.at, "give each its own name", "%q is already the name of %s on line %d", name.Text, first.as, first.at.Line)
 		return
 	}
-	c.declared[name.Text] = declaration{name.Place, as}
+	c.declared[name.Text] = this
 	c.items.addText(name.Text)
 }
 
 func (c *checker) use(part form.Word, format string, by form.Word) {
 	c.users[part.Text] = append(c.users[part.Text], use{fmt.Sprintf(format, by.Text), part.Place})
+}
+
+// before tells whether one place comes before another on the page.
+func before(a, b form.Place) bool {
+	return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 }
 
 // seen holds where names of one sort stand.
@@ -205,6 +215,8 @@ func (c *checker) instead(name string) string {
 			return fmt.Sprintf("%q is a test point; what is seen there is %q", name, signal)
 		}
 		return fmt.Sprintf("%q is a test point", name)
+	case c.nodes.has(name) && !ok:
+		return fmt.Sprintf("%q is a node of a circuit", name)
 	case !ok:
 		return ""
 	}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -29,11 +30,7 @@ func (c *checker) part(p *Part, circuit *Circuit) {
 	kind := kindOf(p.Kind.Text)
 	ok := circuit != nil && slices.Contains(circuitKinds, kind.Name)
 	if !ok {
-		kinds := fault.Names
-		if circuit != nil {
-			kinds = func() []string { return append(fault.Names(), circuitKinds...) }
-		}
-		_, ok = c.kind(p.Kind, kinds)
+		_, ok = c.kind(p.Kind, circuit != nil)
 	}
 	if ok && p.Value.Text != "" {
 		c.value(p, kind.Name)
@@ -57,6 +54,9 @@ func (c *checker) usedTwice(p *Part) {
 	if len(uses) < 2 {
 		return
 	}
+	slices.SortStableFunc(uses, func(a, b use) int {
+		return cmp.Or(cmp.Compare(a.at.Line, b.at.Line), cmp.Compare(a.at.Column, b.at.Column))
+	})
 	const few = 3
 	var by []string
 	for _, u := range uses[:min(len(uses), few)] {
@@ -84,6 +84,10 @@ func (c *checker) value(p *Part, kind string) {
 		return
 	}
 	q := list[0]
+	if bare := strings.Trim(text, "0123456789."); bare == "" && (unit == quantity.Farad || unit == quantity.Henry) {
+		c.add(p.Value.Place, fmt.Sprintf("write it, as in %s", unit.Example()), `"value": %.40q has no unit`, text)
+		return
+	}
 	for _, one := range list[1:] {
 		if one.Unit != quantity.Percent {
 			p.Rated = append(p.Rated, one)
@@ -148,8 +152,20 @@ func (c *checker) ratings(p *Part) {
 	}
 }
 
-// cutTolerance takes a tolerance with its sign off the end of a value.
+// cutTolerance takes a tolerance off the end of a value: "±5 %", "-20..+50 %".
 func cutTolerance(text string) (value string, tolerance *quantity.Tolerance) {
+	if strings.HasSuffix(text, "%") {
+		for i := strings.IndexByte(text, ' '); i > 0; {
+			if t, err := quantity.ParseTolerance(text[i+1:]); err == nil && t.Unit == quantity.Percent {
+				return strings.TrimRight(text[:i], " ,;/"), &t
+			}
+			next := strings.IndexByte(text[i+1:], ' ')
+			if next < 0 {
+				break
+			}
+			i += 1 + next
+		}
+	}
 	for _, sign := range []string{"±", "+/-", "+-"} {
 		if i := strings.Index(text, sign); i > 0 {
 			if t, err := quantity.ParseTolerance(text[i:]); err == nil {
@@ -171,7 +187,10 @@ func article(kind string) string {
 func (c *checker) blocks() {
 	for i := range c.Blocks {
 		b := &c.Blocks[i]
-		c.kind(b.Kind, fault.Names)
+		c.kind(b.Kind, false)
+		if len(b.Outputs) == 0 && c.whole(b.Place) {
+			c.add(b.Place, "name what it makes under out", "block %q puts nothing out", b.Name.Text)
+		}
 		outs := seen{}
 		for _, out := range b.Outputs {
 			if _, twice := outs[out.Text]; twice && out.Text != "" {
@@ -214,14 +233,22 @@ func (c *checker) circuit(name form.Word, circuit *Circuit) {
 			nodes.add(n)
 		}
 	}
+	last := name.Place.Line
+	if n := len(circuit.Parts); n > 0 {
+		last = circuit.Parts[n-1].Place.Line
+	}
+	if !c.read(name.Place.Line, c.after(last)) { // nodes may be missing
+		return
+	}
+	if len(circuit.Parts) == 0 {
+		c.add(name.Place, "list its parts, each with its nodes", "circuit %q has no parts", name.Text)
+		return
+	}
 	c.known(circuit.Ground, &nodes, "node")
 	var reach names
 	reach.add(circuit.Reach...)
 	for _, n := range circuit.Reach {
 		c.known(n, &nodes, "node")
-	}
-	if n := len(circuit.Parts); n == 0 || !c.read(name.Place.Line, c.after(circuit.Parts[n-1].Place.Line)) {
-		return
 	}
 	var lonely, joined []string
 	for _, n := range nodes.list {

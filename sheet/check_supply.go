@@ -3,10 +3,8 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
-	"halfsplit/fault"
 	"halfsplit/internal/form"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
@@ -32,7 +30,7 @@ func (c *checker) rails() {
 		c.family(r)
 		c.limits(r.Place, r.Nominal, r.Limits)
 		if r.Trip != nil && r.Nominal != nil && math.Abs(r.Trip.Value) <= math.Abs(r.Nominal.Value) {
-			c.add(r.Place, "the trip lies beyond the nominal voltage", "rail %q would trip at %s, within its nominal %s", r.Name.Text, r.Trip, r.Nominal)
+			c.add(r.Place, `write a voltage beyond the nominal one under "trips at"`, "rail %q would trip at %s, below its nominal %s", r.Name.Text, r.Trip, r.Nominal)
 		}
 		c.notNegative(r.Place, amount{"ripple", r.Ripple})
 		c.odds(r.Place, r.Odds)
@@ -71,7 +69,11 @@ func (c *checker) limits(at form.Place, nominal *quantity.Quantity, limits *Limi
 	case limits.unit() != quantity.Percent && limits.unit() != nominal.Unit:
 		c.add(limits.Place, "write them in "+nominal.Unit.Name(), "limits of %s are in another unit than %s", limits, nominal)
 	case !limits.Around(nominal.Value).Contains(nominal.Value):
-		c.add(limits.Place, "check sign and digits; limits about a value are written as in ±0.5 V", "%s lies outside its own limits %s", nominal, limits)
+		hint := "check sign and digits"
+		if limits.Interval != nil && limits.Interval.Contains(0) {
+			hint = fmt.Sprintf("limits about a value are written as in ±0.5 %s", nominal.Unit)
+		}
+		c.add(limits.Place, hint, "%s lies outside its own limits %s", nominal, limits)
 	}
 }
 
@@ -90,7 +92,7 @@ func (c *checker) outside() {
 		}
 	}
 	for _, o := range c.Outside {
-		c.kind(o.Kind, fault.Names)
+		c.kind(o.Kind, false)
 		c.odds(o.Place, o.Odds)
 		if block := makers[o.Signal.Text]; block != "" {
 			c.add(o.Signal.Place, "drop one of the two", "signal %q comes from outside and from block %q", o.Signal.Text, block)
@@ -129,8 +131,17 @@ func (c *checker) testPoints() {
 	}
 }
 
-// sick are words for what no healthy unit shows.
-var sick = []string{"absent", "bad", "wrong rate", "noisy"}
+// sick reports a word for what no healthy unit shows. A noise generator makes
+// noise, and an oscillator is oscillating.
+func sick(word string) bool {
+	switch signal.Canonical(word) {
+	case "absent", "bad", "wrong rate":
+		return true
+	case "hum":
+		return !strings.EqualFold(word, "noise") && !strings.EqualFold(word, "oscillating")
+	}
+	return false
+}
 
 // expect checks what should be read at a point.
 func (c *checker) expect(p *Point) {
@@ -138,7 +149,7 @@ func (c *checker) expect(p *Point) {
 	switch {
 	case e.Value != nil:
 		c.limits(p.Place, e.Value, p.Limits)
-	case slices.Contains(sick, signal.Canonical(e.Word)):
+	case sick(e.Word):
 		c.add(e.Place, "write what a healthy unit shows there, such as high, counting or 5 V", "a healthy unit does not show %q", e.Word)
 	case p.Limits != nil && p.Limits.Tolerance != nil:
 		c.add(p.Limits.Place, "write a value under expect", "limits of %s need a value, not the word %q", p.Limits, e.Word)

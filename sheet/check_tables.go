@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"halfsplit/fault"
 	"halfsplit/internal/form"
 	"halfsplit/quantity"
 )
@@ -13,19 +12,22 @@ import (
 func (c *checker) memories() {
 	for i := range c.Memories {
 		m := &c.Memories[i]
-		c.kind(m.Kind, fault.Names)
+		c.kind(m.Kind, false)
 		for _, in := range m.Inputs {
 			c.known(in, &c.signals, "signal or rail")
 		}
 		for _, s := range m.Supply {
 			c.known(s, &c.signals, "rail")
 		}
+		if len(m.Banks) == 0 && c.whole(m.Place) {
+			c.add(m.Place, "list its banks, each with its chips", "memory %q has no banks", m.Name.Text)
+		}
 		like := usualBank(m.Banks)
 		banks := seen{}
 		for _, b := range m.Banks {
 			c.once(banks, b.Name, "bank")
-			if len(b.Chips) != len(like.Chips) && c.whole(b.Place) && c.whole(like.Place) {
-				c.add(b.Place, "list every chip, bit 0 first", "bank %q has %d chips, and bank %q has %d", b.Name.Text, len(b.Chips), like.Name.Text, len(like.Chips))
+			if n := len(b.Chips); (n == 0 || n != len(like.Chips)) && c.whole(b.Place) && c.whole(like.Place) {
+				c.add(b.Place, "list every chip, bit 0 first", "bank %q has %s, and bank %q has %d", b.Name.Text, count(n, "chip"), like.Name.Text, len(like.Chips))
 			}
 			from, okFrom := c.address(b.From)
 			to, okTo := c.address(b.To)
@@ -34,6 +36,17 @@ func (c *checker) memories() {
 			}
 		}
 	}
+}
+
+// count gives a number of things in words.
+func count(n int, what string) string {
+	switch n {
+	case 0:
+		return "no " + what + "s"
+	case 1:
+		return "one " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // usualBank gives the first of the banks that have the number of chips which
@@ -95,12 +108,16 @@ func (c *checker) checks() {
 			answers.add(a)
 		}
 		whole := c.whole(check.Place)
-		if len(answers.list) == 1 && whole {
-			c.add(check.Place, "a check tells something only if it can come out in two ways or more", "check %q has one answer", check.Name.Text)
+		if n := len(answers.list); n < 2 && whole {
+			c.add(check.Place, "a check tells something only if it can come out in two ways or more", "check %q has %s", check.Name.Text, count(n, "answer"))
 		}
 		c.chances(check.Otherwise, &answers, whole)
 		for _, cause := range check.Causes {
-			c.chances(cause.Then, &answers, c.whole(cause.Place))
+			whole := c.whole(cause.Place)
+			if whole && (len(cause.If) == 0 || len(cause.Then) == 0) {
+				c.add(cause.Place, "write what is bad under if, and the chance of each answer under then", "this line of check %q says nothing", check.Name.Text)
+			}
+			c.chances(cause.Then, &answers, whole)
 			for _, word := range cause.If {
 				c.cause(word)
 			}
@@ -114,7 +131,7 @@ func (c *checker) cause(word form.Word) {
 		return
 	}
 	if _, err := c.causes.read(word.Text); err != nil {
-		if first, _, _ := strings.Cut(word.Text, " "); c.lost(word.Text) || c.lost(first) {
+		if first, _, _ := strings.Cut(word.Text, " "); err.begins && (c.lost(word.Text) || c.lost(first)) {
 			return
 		}
 		c.add(word.Place, err.suggest(c), "%s", err.message)
@@ -136,7 +153,11 @@ func (c *checker) chances(list form.Pairs[quantity.Quantity], answers *names, wh
 		sum += q.Value
 	}
 	if len(list) > 0 && whole && math.Abs(sum-1) > 0.005 {
-		c.add(list[0].Key.Place, "they must add up to 100 %", "the chances add up to %s", quantity.FormatDigits(sum, quantity.Percent, 3))
+		hint := "they must add up to 100 %"
+		if math.Abs(100*sum-1) < 0.005 {
+			hint += "; write 90 %, not 0.9"
+		}
+		c.add(list[0].Key.Place, hint, "the chances add up to %s", quantity.FormatDigits(sum, quantity.Percent, 3))
 	}
 }
 

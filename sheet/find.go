@@ -103,7 +103,7 @@ func (s *Sheet) signals() iter.Seq[string] {
 			return true
 		}
 		for i := range s.Rails {
-			if r := &s.Rails[i]; !yield(r.Name.Text) || !words(r.From) {
+			if !yield(s.Rails[i].Name.Text) {
 				return
 			}
 		}

@@ -127,7 +127,7 @@ type Part struct {
 
 	Name      form.Word           `form:"part,required" like:"C3" doc:"Designator."`
 	Kind      form.Word           `form:"kind,required" like:"electrolytic" doc:"Kind of part; the kinds are listed below."`
-	Value     form.Word           `form:"value" like:"4700 uF" doc:"Value as the trade writes it; its unit follows from the kind."`
+	Value     form.Word           `form:"value" like:"4700 uF" doc:"Value as the trade writes it, with ratings and tolerance after it if you like (2200 uF 25 V ±20 %); its unit follows from the kind."`
 	Type      string              `form:"type" like:"2N3055" doc:"Type marked on a semiconductor or chip."`
 	Rated     []quantity.Quantity `form:"rated,lone" like:"25 V" doc:"Ratings: voltage, current, power, temperature."`
 	Tolerance *quantity.Tolerance `form:"tolerance" like:"-20..+50 %" doc:"Tolerance; the usual one of its kind when not given."`

@@ -53,11 +53,11 @@ func (l *Limits) ReadForm(s form.Scalar) error {
 func (l *Limits) problem(wanted quantity.Unit) error {
 	switch unit := l.unit(); {
 	case unit == quantity.None:
-		return &form.Mistake{Message: fmt.Sprintf("the limits %.40q have no unit", l.Text), Hint: "write it, as in 4.75..5.25 V"}
+		return &form.Mistake{Message: fmt.Sprintf("%.40q has no unit", l.Text), Hint: "write it, as in 4.75..5.25 V"}
 	case wanted != quantity.None && unit != wanted && unit != quantity.Percent:
-		return &form.Mistake{Message: fmt.Sprintf("the limits %.40q are in %s", l.Text, unit.Name()), Hint: "write them in " + wanted.Name()}
+		return &form.Mistake{Message: fmt.Sprintf("%.40q is in %s", l.Text, unit.Name()), Hint: "write it in " + wanted.Name()}
 	case l.Tolerance != nil && l.Tolerance.Low == l.Tolerance.High, l.Interval != nil && l.Interval.Low == l.Interval.High:
-		return &form.Mistake{Message: fmt.Sprintf("the limits %.40q leave no room", l.Text), Hint: "no reading is exact: write how far it may lie, as in ±5 %"}
+		return &form.Mistake{Message: fmt.Sprintf("%.40q leaves no room", l.Text), Hint: "no reading is exact: write how far it may lie, as in ±5 %"}
 	}
 	return nil
 }

@@ -79,7 +79,10 @@ func FromNumber(reading, u float64, e Expectation) Likelihood {
 		l[Low] = above(low-y, u)
 		l[Absent] = good
 	} else {
-		l[Low] = uniform(y, math.Min(0.03, low/2), low, u)
+		// a sagging value lies nearer its limit than nothing, in proportion
+		// (as far as the reading is fine enough to tell)
+		fine := math.Max(0, 1-5*u/low)
+		l[Low] = (fine*2*math.Min(1, math.Max(0, y/low)) + (1 - fine)) * uniform(y, 0, low, u)
 		l[Absent] = 0.75*normal(y, math.Hypot(0.04, u)) + 0.25*uniform(y, 0, 0.35, u)
 	}
 	l[StuckLow] = 0.8*l[Absent] + 0.2*l[Low]
@@ -127,6 +130,29 @@ func (l Likelihood) Unloaded() Likelihood {
 	const hides = 0.6 // common practice, no source
 	l[Low] = hides*l[Good] + (1-hides)*l[Low]
 	l[Noisy] = hides*l[Good] + (1-hides)*l[Noisy]
+	return l
+}
+
+// Again tells how the same reading speaks when the signal was read before and
+// nothing changed: it bears out that the first was not misread, but says no more
+// of whether the limits or the words fit.
+func (l Likelihood) Again() Likelihood {
+	const again = 0.3 // common practice, no source
+	for s := range l {
+		l[s] = math.Pow(l[s], again)
+	}
+	return l
+}
+
+// Doubted tells how a reading speaks that its reader doubts: half of it.
+func (l Likelihood) Doubted() Likelihood {
+	mean := 0.0
+	for _, x := range l {
+		mean += x / States
+	}
+	for s := range l {
+		l[s] = (l[s] + mean) / 2
+	}
 	return l
 }
 

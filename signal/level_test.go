@@ -302,8 +302,8 @@ func ExampleFromNumber() {
 		fmt.Printf("%v: %.2f times as likely as when it is good\n", s, l[s]/l[signal.Good])
 	}
 	// Output:
-	// low: 12.62 times as likely as when it is good
-	// noisy: 5.65 times as likely as when it is good
+	// low: 21.37 times as likely as when it is good
+	// noisy: 9.15 times as likely as when it is good
 	// absent: 0.05 times as likely as when it is good
 }
 
