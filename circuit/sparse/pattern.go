@@ -14,6 +14,8 @@ type Pattern struct {
 	cols   []int32 // column of each slot
 	slotOf map[uint64]int32
 	frozen bool
+
+	analysis *analysis // once frozen
 }
 
 // NewPattern returns an empty pattern for an n by n matrix. It panics when n
@@ -52,7 +54,11 @@ func (p *Pattern) Entry(row, col int) int {
 // Freeze closes the pattern and works out the order of elimination. Later
 // calls do nothing.
 func (p *Pattern) Freeze() {
+	if p.frozen {
+		return
+	}
 	p.frozen = true
+	p.analysis = analyse(p.n, p.rows, p.cols)
 }
 
 // Size returns the number of rows, which is the number of columns.

@@ -1,0 +1,290 @@
+package sparse
+
+import "fmt"
+
+const (
+	// A pivot off the preferred place is taken only when the preferred one is
+	// smaller than this part of the largest candidate. Source: T. A. Davis and
+	// E. Palamadai Natarajan, "Algorithm 907", ACM Transactions on Mathematical
+	// Software 37 (2010), article 36, section 3: circuits keep their sparsity
+	// when the diagonal is strongly preferred.
+	pivotThreshold = 1e-3
+
+	// A column whose largest candidate is below this part of its largest
+	// coefficient has been cancelled down to rounding: four units in the last
+	// place.
+	singularThreshold = 4 * 0x1p-52
+
+	// Refactor gives up when a multiplier is this much larger than [Factor]
+	// would have allowed.
+	degradedBy = 1e3
+)
+
+// Factor chooses an order of pivots for the values and factors the matrix. A
+// pattern that has not been frozen is frozen by it.
+//
+// Pivots are chosen by size relative to the largest coefficient of their row,
+// so that a row in milliohms and one in gigohms are weighed alike. The error is
+// a *[Singular] when the matrix has no inverse, and says where. A matrix that
+// is merely very near to singular is factored; [LU.ReciprocalCondition] tells.
+func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
+	if len(values) != p.Slots() {
+		return nil, fmt.Errorf("sparse: Factor: %d values for a pattern of %d slots", len(values), p.Slots())
+	}
+	p.Freeze()
+	if p.analysis.singular != nil {
+		s := *p.analysis.singular
+		return nil, &s
+	}
+	e := newElimination(p.n, p.analysis, values)
+	for b := range len(p.analysis.blockStart) - 1 {
+		if err := e.block(p.analysis.blockStart[b], p.analysis.blockStart[b+1]); err != nil {
+			return nil, err
+		}
+	}
+	lu := newLU[T](p, newPlan(p.analysis, &e.structure))
+	if err := lu.Refactor(values); err != nil {
+		at := err.(*Degraded)
+		return nil, &Singular{Row: at.Row, Column: at.Column}
+	}
+	return lu, nil
+}
+
+// elimination is the state of the first factorization: a column at a time, each
+// found by solving a triangular system with the columns before it.
+//
+// Source: J. R. Gilbert and T. Peierls, "Sparse partial pivoting in time
+// proportional to arithmetic operations", SIAM Journal on Scientific and
+// Statistical Computing 9 (1988), pages 862-874: which earlier columns take
+// part is found by depth-first search. S. C. Eisenstat and J. W. H. Liu,
+// "Exploiting structural symmetry in a sparse partial pivoting code", SIAM
+// Journal on Scientific Computing 14 (1993), pages 253-257: the search may skip
+// the part of a column that is also found through a later one.
+type elimination[T Scalar] struct {
+	*analysis
+	structure
+	values []T
+	weight []float64 // 1 / largest coefficient of each row, in its block
+	lower  []T       // multipliers: the values of L, for each of lowerRow
+	pruned []int32   // end of the part of a column of L to be searched
+
+	// Scratch.
+	column []T // the column being computed, by row of the matrix
+	seen   []int32
+	path   []int32
+	try    []int32
+	order  []int32 // the earlier columns that take part, filled from the end
+}
+
+// structure says where the factors are not zero, and which pivots were chosen.
+type structure struct {
+	n       int
+	pivotOf []int32   // pivot of each row, or -1
+	rowOf   []int32   // row of each pivot
+	growth  []float64 // largest multiplier that [LU.Refactor] tolerates for each pivot
+
+	// Column k of L has the rows lowerRow[lowerStart[k]:lowerStart[k+1]] of the
+	// matrix, without the unit diagonal. Column k of U has the pivots
+	// upperAt[upperStart[k]:upperStart[k+1]], without the diagonal.
+	lowerStart, lowerRow []int32
+	upperStart, upperAt  []int32
+}
+
+func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
+	guess := 4 * len(values)
+	e := &elimination[T]{
+		analysis: a, values: values, weight: make([]float64, n),
+		structure: structure{
+			n: n, pivotOf: make([]int32, n), rowOf: make([]int32, n), growth: make([]float64, n),
+			lowerStart: make([]int32, n+1), lowerRow: make([]int32, 0, guess),
+			upperStart: make([]int32, n+1), upperAt: make([]int32, 0, guess),
+		},
+		lower: make([]T, 0, guess), pruned: make([]int32, n),
+		column: make([]T, n), seen: make([]int32, n), path: make([]int32, n), try: make([]int32, n), order: make([]int32, n),
+	}
+	for i := range n {
+		e.pivotOf[i], e.seen[i] = -1, -1
+	}
+	for k := range n {
+		for at := a.start[k]; at < a.beyond[k]; at++ {
+			e.weight[a.rows[at]] = max(e.weight[a.rows[at]], size(values[a.slots[at]]))
+		}
+	}
+	for i, w := range e.weight {
+		if w > 0 {
+			e.weight[i] = 1 / w
+		}
+	}
+	return e
+}
+
+// block eliminates the positions from..to-1.
+func (e *elimination[T]) block(from, to int32) error {
+	for k := from; k < to; k++ {
+		top := e.search(k)
+		largest := e.compute(k, top)
+		if err := e.choose(k, largest, from, to); err != nil {
+			return err
+		}
+		e.prune(k)
+	}
+	return nil
+}
+
+// search finds the rows of column k that will not be zero. Those without a
+// pivot are appended to lowerRow; the pivots of the others are left in
+// order[top:], each before those it updates.
+func (e *elimination[T]) search(k int32) (top int32) {
+	top = int32(e.n)
+	lowerRow, pivotOf, seen, path, try := e.lowerRow, e.pivotOf, e.seen, e.path, e.try
+	for _, root := range e.rows[e.start[k]:e.beyond[k]] {
+		if seen[root] == k {
+			continue
+		}
+		seen[root] = k
+		p := pivotOf[root]
+		if p < 0 {
+			lowerRow = append(lowerRow, root)
+			continue
+		}
+		depth := 0
+		path[0], try[0] = p, e.lowerStart[p]
+		for depth >= 0 {
+			p := path[depth]
+			at, end := try[depth], e.pruned[p]
+			for ; at < end; at++ {
+				row := lowerRow[at]
+				if seen[row] == k {
+					continue
+				}
+				seen[row] = k
+				next := pivotOf[row]
+				if next < 0 {
+					lowerRow = append(lowerRow, row)
+					continue
+				}
+				try[depth] = at + 1
+				depth++
+				path[depth], try[depth] = next, e.lowerStart[next]
+				break
+			}
+			if at == end {
+				depth--
+				top--
+				e.order[top] = p
+			}
+		}
+	}
+	e.lowerRow = lowerRow
+	return top
+}
+
+// compute finds the values of column k. Those of U have done their work and are
+// not kept; the rest stays in column. It returns the largest coefficient that the matrix has
+// in the column, weighed by row.
+func (e *elimination[T]) compute(k, top int32) (largest float64) {
+	x := e.column
+	for at := e.start[k]; at < e.beyond[k]; at++ {
+		row, v := e.rows[at], e.values[e.slots[at]]
+		x[row] = v
+		largest = max(largest, size(v)*e.weight[row])
+	}
+	for _, p := range e.order[top:] {
+		row := e.rowOf[p]
+		u := x[row]
+		x[row] = 0
+		e.upperAt = append(e.upperAt, p)
+		from, to := e.lowerStart[p], e.lowerStart[p+1]
+		values := e.lower[from:to]
+		for t, row := range e.lowerRow[from:to] {
+			x[row] -= values[t] * u
+		}
+	}
+	e.upperStart[k+1] = int32(len(e.upperAt))
+	return largest
+}
+
+// choose picks the pivot of column k among the rows without one, and closes the
+// column of L.
+func (e *elimination[T]) choose(k int32, largest float64, from, to int32) error {
+	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
+	best, at, preferred := 0.0, -1, -1
+	heaviest := 0.0 // largest coefficient of the rows that take part
+	for t, row := range rows {
+		w := e.weight[row]
+		if m := size(x[row]) * w; m > best {
+			best, at = m, t
+		}
+		if row == e.preferred[k] {
+			preferred = t
+		}
+		if w > 0 {
+			heaviest = max(heaviest, 1/w)
+		}
+	}
+	if at < 0 || !(best > singularThreshold*largest) {
+		return e.stuck(k, from, to)
+	}
+	if preferred >= 0 && size(x[rows[preferred]])*e.weight[rows[preferred]] >= pivotThreshold*best {
+		at = preferred
+	}
+	row := rows[at]
+	pivot := x[row]
+	x[row] = 0
+	e.rowOf[k], e.pivotOf[row] = row, k
+	e.growth[k] = degradedBy / pivotThreshold * heaviest * e.weight[row]
+	last := len(rows) - 1
+	rows[at] = rows[last]
+	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
+	for _, row := range rows[:last] {
+		e.lower = append(e.lower, x[row]/pivot)
+		x[row] = 0
+	}
+	e.lowerStart[k+1] = int32(len(e.lowerRow))
+	e.pruned[k] = e.lowerStart[k+1]
+	return nil
+}
+
+// stuck names the column without a pivot and a row that is left: its own, if
+// that is among them.
+func (e *elimination[T]) stuck(k, from, to int32) error {
+	row := e.preferred[k]
+	for at := from; e.pivotOf[row] >= 0 && at < to; at++ {
+		row = e.preferred[at]
+	}
+	return &Singular{Row: int(row), Column: int(e.columnAt[k])}
+}
+
+// prune shortens the search through the columns that took part in column k and
+// have its pivot row in them: what they have below is in column k as well.
+func (e *elimination[T]) prune(k int32) {
+	pivotRow := e.rowOf[k]
+	for _, p := range e.upperAt[e.upperStart[k]:e.upperStart[k+1]] {
+		from, to := e.lowerStart[p], e.lowerStart[p+1]
+		if e.pruned[p] != to { // shortened before
+			continue
+		}
+		rows, values := e.lowerRow[from:to], e.lower[from:to]
+		found := false
+		for _, row := range rows {
+			if row == pivotRow {
+				found = true
+				break
+			}
+		}
+		if !found {
+			continue
+		}
+		head, tail := 0, len(rows)
+		for head < tail {
+			if e.pivotOf[rows[head]] >= 0 {
+				head++
+			} else {
+				tail--
+				rows[head], rows[tail] = rows[tail], rows[head]
+				values[head], values[tail] = values[tail], values[head]
+			}
+		}
+		e.pruned[p] = from + int32(tail)
+	}
+}
