@@ -10,20 +10,19 @@ import "slices"
 //
 // Pivots are numbered from zero in the order of elimination. Consecutive pivots
 // whose columns of L and rows of U reach the same later pivots form a front.
-// The front of pivots first..first+width-1 reaches the later rows `rows` and
-// the later columns `columns`. Its share of the factors is two dense pieces,
-// side by side in one flat slice of values:
+// The front of pivots first..first+width-1 changes as many later rows as below
+// says and as many later columns as beside says. Its share of the factors is
+// two dense pieces, side by side in one flat slice of values:
 //
-//	panel  width columns of width+len(rows) values each: the triangle of
-//	       the front's own pivots (U above the diagonal, L below it, the
-//	       inverse of the pivot on it), then the rows of L below;
-//	right  len(columns) columns of width values each: the rows of U to
-//	       the right.
+//	panel  width columns of width+below values each: the square of the
+//	       front's own pivots (U above the diagonal, L below it, the inverse
+//	       of the pivot on it), then the rows of L below;
+//	right  beside columns of width values each: the rows of U to the right.
 //
-// So inside a front no index is looked up at all. Eliminating it changes
-// len(rows) by len(columns) values in later fronts; targets says where in the
-// flat slice each of them is, column after column. That list is what makes a
-// refactorization a plain walk.
+// So inside a front no index is looked up at all. Eliminating it changes below
+// by beside values in later fronts; targets says where in the flat slice each
+// of them is, column after column. That list is what makes a refactorization a
+// plain walk.
 //
 // # Blocks
 //
@@ -40,6 +39,8 @@ type plan struct {
 	length   int32     // of the flat slice
 
 	fronts     []front
+	lists      []int32 // later rows and columns, front after front
+	targets    []int32 // front after front
 	blockFront []int32 // first front of each block, then the number of fronts
 
 	couplingStart []int32 // by column pivot
@@ -49,15 +50,24 @@ type plan struct {
 
 // front is a group of pivots that are eliminated together; see [plan].
 type front struct {
-	first, width int32
-	values       int32   // index of the panel
-	rows         []int32 // later pivots whose rows the front changes
-	columns      []int32 // later pivots whose columns the front changes
-	targets      []int32
+	first, width  int32
+	below, beside int32 // numbers of later rows and later columns
+	values        int32 // index of the panel among the values
+	lists         int32 // index of the later rows in plan.lists; the later columns follow
+	targets       int32 // index in plan.targets
 }
 
-// right is the index of the right piece in the flat slice.
-func (f *front) right() int32 { return f.values + f.width*(f.width+int32(len(f.rows))) }
+// rows are the later pivots whose rows front f changes.
+func (pl *plan) rows(f *front) []int32 { return pl.lists[f.lists:][:f.below] }
+
+// columns are the later pivots whose columns front f changes.
+func (pl *plan) columns(f *front) []int32 { return pl.lists[f.lists+f.below:][:f.beside] }
+
+// height is the number of rows of the panel.
+func (f *front) height() int32 { return f.width + f.below }
+
+// right is the index of the right piece among the values.
+func (f *front) right() int32 { return f.values + f.width*f.height() }
 
 // newPlan writes out the elimination that s describes. It takes over the slices
 // of s.
@@ -77,22 +87,35 @@ func (pl *plan) formFronts(blockStart []int32, s *structure) {
 	rightStart, right := s.upperByRow()
 	lowerOf := func(k int32) []int32 { return s.lowerRow[s.lowerStart[k]:s.lowerStart[k+1]] }
 	rightOf := func(k int32) []int32 { return right[rightStart[k]:rightStart[k+1]] }
-	length := int32(0)
+	pl.blockFront = make([]int32, 0, len(blockStart))
+	pl.fronts = make([]front, 0, s.n)
+	pl.lists = make([]int32, 0, len(s.lowerRow)+len(right))
+	targets := int32(0)
 	for b := range len(blockStart) - 1 {
 		pl.blockFront = append(pl.blockFront, int32(len(pl.fronts)))
 		for k := blockStart[b]; k < blockStart[b+1]; k++ {
 			first := k
-			for k+1 < blockStart[b+1] && joins(lowerOf(k), lowerOf(k+1), k+1) && joins(rightOf(k), rightOf(k+1), k+1) {
+			rows, columns := lowerOf(k), rightOf(k)
+			for k+1 < blockStart[b+1] {
+				nextRows, nextColumns := lowerOf(k+1), rightOf(k+1)
+				if !joins(rows, nextRows, k+1) || !joins(columns, nextColumns, k+1) {
+					break
+				}
+				rows, columns = nextRows, nextColumns
 				k++
 			}
-			f := front{first: first, width: k + 1 - first, values: length, rows: lowerOf(k), columns: rightOf(k)}
-			slices.Sort(f.rows)
-			length += f.width * (f.width + int32(len(f.rows)+len(f.columns)))
+			f := front{
+				first: first, width: k + 1 - first, below: int32(len(rows)), beside: int32(len(columns)),
+				values: pl.length, lists: int32(len(pl.lists)), targets: targets,
+			}
+			pl.lists = append(append(pl.lists, rows...), columns...)
+			pl.length += f.width * (f.width + f.below + f.beside)
+			targets += f.below * f.beside
 			pl.fronts = append(pl.fronts, f)
 		}
 	}
 	pl.blockFront = append(pl.blockFront, int32(len(pl.fronts)))
-	pl.length = length
+	pl.targets = make([]int32, targets)
 }
 
 // upperByRow lists U by rows: for each pivot, the later pivots in its row.
@@ -140,10 +163,8 @@ func (pl *plan) findPlaces(a *analysis, s *structure) {
 	// The fronts that change each column, and as which of their columns.
 	type change struct{ front, index int32 }
 	start := make([]int32, pl.n+1)
-	total := 0
 	for f := range pl.fronts {
-		total += len(pl.fronts[f].rows) * len(pl.fronts[f].columns)
-		for _, j := range pl.fronts[f].columns {
+		for _, j := range pl.columns(&pl.fronts[f]) {
 			start[j+1]++
 		}
 	}
@@ -152,12 +173,8 @@ func (pl *plan) findPlaces(a *analysis, s *structure) {
 	}
 	next := append([]int32(nil), start[:pl.n]...)
 	changes := make([]change, start[pl.n])
-	targets := make([]int32, total)
 	for f := range pl.fronts {
-		fr := &pl.fronts[f]
-		size := len(fr.rows) * len(fr.columns)
-		fr.targets, targets = targets[:size:size], targets[size:]
-		for index, j := range fr.columns {
+		for index, j := range pl.columns(&pl.fronts[f]) {
 			changes[next[j]] = change{int32(f), int32(index)}
 			next[j]++
 		}
@@ -168,6 +185,7 @@ func (pl *plan) findPlaces(a *analysis, s *structure) {
 	where := make([]int32, pl.n) // place of each row in the present column
 	for f := range pl.fronts {
 		fr := &pl.fronts[f]
+		rows := pl.rows(fr)
 		for c := range fr.width {
 			j := fr.first + c
 			left := changes[start[j]:start[j+1]]
@@ -178,18 +196,18 @@ func (pl *plan) findPlaces(a *analysis, s *structure) {
 					where[other.first+k] = place + k
 				}
 			}
-			place := fr.values + c*(fr.width+int32(len(fr.rows)))
+			place := fr.values + c*fr.height()
 			for k := range fr.width {
 				where[fr.first+k] = place + k
 			}
-			for t, row := range fr.rows {
-				where[row] = place + fr.width + int32(t)
+			place += fr.width
+			for t, row := range rows {
+				where[row] = place + int32(t)
 			}
 			for _, ch := range left {
 				other := &pl.fronts[ch.front]
-				m := len(other.rows)
-				list := other.targets[int(ch.index)*m:][:m]
-				for t, row := range other.rows {
+				list := pl.targets[other.targets+ch.index*other.below:][:other.below]
+				for t, row := range pl.rows(other) {
 					list[t] = where[row]
 				}
 			}

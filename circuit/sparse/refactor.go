@@ -17,11 +17,12 @@ func (lu *LU[T]) Refactor(values []T) error {
 	}
 	for at := range lu.fronts {
 		f := &lu.fronts[at]
+		targets := lu.targets[f.targets:][:f.below*f.beside]
 		var bad int32
 		if f.width == 1 {
-			bad = eliminateOne(f, x, lu.growth)
+			bad = eliminateOne(f, x, targets, lu.growth)
 		} else {
-			bad = eliminateFront(f, x, lu.growth)
+			bad = eliminateFront(f, x, targets, lu.growth)
 		}
 		if bad >= 0 {
 			return &Degraded{Row: int(lu.rowAt[bad]), Column: int(lu.columnAt[bad])}
@@ -32,9 +33,9 @@ func (lu *LU[T]) Refactor(values []T) error {
 
 // eliminateOne eliminates a front of one pivot. Like eliminateFront, it returns
 // a pivot that is too small, or -1.
-func eliminateOne[T Scalar](f *front, x []T, growth []float64) int32 {
-	m := len(f.rows)
-	piece := x[f.values:][:1+m+len(f.columns)]
+func eliminateOne[T Scalar](f *front, x []T, targets []int32, growth []float64) int32 {
+	m := f.below
+	piece := x[f.values:][:1+m+f.beside]
 	if piece[0] == 0 {
 		return f.first
 	}
@@ -49,7 +50,6 @@ func eliminateOne[T Scalar](f *front, x []T, growth []float64) int32 {
 			return f.first
 		}
 	}
-	targets := f.targets
 	switch m {
 	case 0:
 	case 1:
@@ -98,11 +98,11 @@ func eliminateOne[T Scalar](f *front, x []T, growth []float64) int32 {
 }
 
 // eliminateFront eliminates a front of several pivots.
-func eliminateFront[T Scalar](f *front, x []T, growth []float64) int32 {
-	w, m := int(f.width), len(f.rows)
+func eliminateFront[T Scalar](f *front, x []T, targets []int32, growth []float64) int32 {
+	w, m := int(f.width), int(f.below)
 	height := w + m
 	panel := x[f.values:][:w*height]
-	right := x[f.right():][:w*len(f.columns)]
+	right := x[f.right():][:w*int(f.beside)]
 	for c := range w {
 		column := panel[c*height:][:height]
 		applyColumns(panel, height, c, column)
@@ -121,7 +121,6 @@ func eliminateFront[T Scalar](f *front, x []T, growth []float64) int32 {
 			}
 		}
 	}
-	targets := f.targets
 	for ; len(right) > 0; right, targets = right[w:], targets[m:] {
 		u := right[:w]
 		applyColumns(panel, height, w, u)

@@ -10,8 +10,8 @@ func (lu *LU[T]) Solve(b []T) {
 	}
 	for at := len(lu.blockFront) - 2; at >= 0; at-- {
 		fronts := lu.fronts[lu.blockFront[at]:lu.blockFront[at+1]]
-		forward(fronts, lu.values, w)
-		backward(fronts, lu.values, w)
+		forward(lu.plan, fronts, lu.values, w)
+		backward(lu.plan, fronts, lu.values, w)
 		if at > 0 {
 			first := fronts[0].first
 			last := &fronts[len(fronts)-1]
@@ -35,10 +35,10 @@ func (lu *LU[T]) couple(from, to int32, w []T) {
 }
 
 // forward solves with L of one block.
-func forward[T Scalar](fronts []front, x, b []T) {
+func forward[T Scalar](pl *plan, fronts []front, x, b []T) {
 	for at := range fronts {
 		f := &fronts[at]
-		rows := f.rows
+		rows := pl.rows(f)
 		if f.width == 1 {
 			l := x[f.values+1:][:len(rows)]
 			u := b[f.first]
@@ -59,10 +59,10 @@ func forward[T Scalar](fronts []front, x, b []T) {
 }
 
 // backward solves with U of one block.
-func backward[T Scalar](fronts []front, x, b []T) {
+func backward[T Scalar](pl *plan, fronts []front, x, b []T) {
 	for at := len(fronts) - 1; at >= 0; at-- {
 		f := &fronts[at]
-		columns := f.columns
+		columns := pl.columns(f)
 		if f.width == 1 {
 			u := x[f.right():][:len(columns)]
 			s := b[f.first]
@@ -73,7 +73,7 @@ func backward[T Scalar](fronts []front, x, b []T) {
 			continue
 		}
 		w := int(f.width)
-		height := w + len(f.rows)
+		height := w + int(f.below)
 		panel := x[f.values:][:w*height]
 		right := x[f.right():][:w*len(columns)]
 		own := b[f.first:][:w]
@@ -111,8 +111,8 @@ func (lu *LU[T]) SolveTransposed(b []T) {
 			last := &fronts[len(fronts)-1]
 			lu.coupleTransposed(first, last.first+last.width, w)
 		}
-		forwardTransposed(fronts, lu.values, w)
-		backwardTransposed(fronts, lu.values, w)
+		forwardTransposed(lu.plan, fronts, lu.values, w)
+		backwardTransposed(lu.plan, fronts, lu.values, w)
 	}
 	for k, row := range lu.rowAt {
 		b[row] = w[k]
@@ -132,13 +132,13 @@ func (lu *LU[T]) coupleTransposed(from, to int32, w []T) {
 }
 
 // forwardTransposed solves with Uᵀ of one block.
-func forwardTransposed[T Scalar](fronts []front, x, b []T) {
+func forwardTransposed[T Scalar](pl *plan, fronts []front, x, b []T) {
 	for at := range fronts {
 		f := &fronts[at]
 		w := int(f.width)
-		height := w + len(f.rows)
+		height := w + int(f.below)
 		panel := x[f.values:][:w*height]
-		right := x[f.right():][:w*len(f.columns)]
+		right := x[f.right():][:w*int(f.beside)]
 		own := b[f.first:][:w]
 		for c := range w {
 			u := panel[c*height:][:w]
@@ -148,7 +148,7 @@ func forwardTransposed[T Scalar](fronts []front, x, b []T) {
 			}
 			own[c] = s * u[c]
 		}
-		for _, column := range f.columns {
+		for _, column := range pl.columns(f) {
 			s := b[column]
 			for c, u := range right[:w] {
 				s -= u * own[c]
@@ -160,11 +160,11 @@ func forwardTransposed[T Scalar](fronts []front, x, b []T) {
 }
 
 // backwardTransposed solves with Lᵀ of one block.
-func backwardTransposed[T Scalar](fronts []front, x, b []T) {
+func backwardTransposed[T Scalar](pl *plan, fronts []front, x, b []T) {
 	for at := len(fronts) - 1; at >= 0; at-- {
 		f := &fronts[at]
 		w := int(f.width)
-		height := w + len(f.rows)
+		height := w + int(f.below)
 		panel := x[f.values:][:w*height]
 		own := b[f.first:][:w]
 		for c := w - 1; c >= 0; c-- {
@@ -173,7 +173,7 @@ func backwardTransposed[T Scalar](fronts []front, x, b []T) {
 			for r := c + 1; r < w; r++ {
 				s -= l[r] * own[r]
 			}
-			for t, row := range f.rows {
+			for t, row := range pl.rows(f) {
 				s -= l[w+t] * b[row]
 			}
 			own[c] = s
