@@ -40,7 +40,7 @@ type quotientGraph struct {
 	isElement     []bool
 	mark          []int32 // for an element: 0 when absorbed, else counts relative to stamp
 	stamp         int32
-	head          []int32 // first variable of each degree
+	head, tail    []int32 // first and last variable of each degree
 	next, prev    []int32 // neighbours in that list
 	least         int32
 	bucket        []int32 // first variable of each hash value
@@ -60,7 +60,7 @@ func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
 		n: n, lists: append(make([]int32, 0, 2*len(neighbours)+n), neighbours...),
 		start: part(), length: part(), elements: part(), size: part(), degree: part(), parent: part(),
 		mark: part(), head: part(), next: part(), prev: part(), bucket: part(), hash: part(),
-		bucketNext: make([]int32, n), isElement: make([]bool, n),
+		tail: make([]int32, n), bucketNext: make([]int32, n), isElement: make([]bool, n),
 		stamp: 2, least: int32(n),
 	}
 	for i := range n {
@@ -88,11 +88,14 @@ func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
 // enlist puts variable i in the list of its degree.
 func (g *quotientGraph) enlist(i int32) {
 	d := g.degree[i]
-	g.next[i], g.prev[i] = g.head[d], -1
+	g.next[i], g.prev[i] = -1, g.tail[d]
 	if g.head[d] >= 0 {
-		g.prev[g.head[d]] = i
+		g.next[g.tail[d]] = i
+	} else {
+		g.head[d] = i
+		g.prev[i] = -1
 	}
-	g.head[d] = i
+	g.tail[d] = i
 	g.least = min(g.least, d)
 }
 
@@ -105,6 +108,8 @@ func (g *quotientGraph) delist(i int32) {
 	}
 	if g.next[i] >= 0 {
 		g.prev[g.next[i]] = g.prev[i]
+	} else {
+		g.tail[g.degree[i]] = g.prev[i]
 	}
 }
 

@@ -58,6 +58,13 @@ func (d *Degraded) Error() string {
 	return fmt.Sprintf("sparse: the pivot of row %d, column %d has become too small: factor again", d.Row, d.Column)
 }
 
+// checkLength panics when a vector does not fit the matrix.
+func checkLength(operation string, have, want int) {
+	if have != want {
+		panic(fmt.Sprintf("sparse: %s: vector of length %d for a matrix of size %d", operation, have, want))
+	}
+}
+
 // size measures a value: its magnitude, or for a complex one the sum of the
 // magnitudes of its parts, which is as good for comparing and quicker. It looks
 // at the bytes because a type switch would cost more than all the arithmetic
@@ -68,6 +75,29 @@ func size[T Scalar](x T) float64 {
 	}
 	c := *(*complex128)(unsafe.Pointer(&x))
 	return math.Abs(real(c)) + math.Abs(imag(c))
+}
+
+// inverse returns 1/x. For a complex value it does without the care for infinite
+// operands that the language's division takes.
+//
+// Source: R. L. Smith, "Algorithm 116: Complex division", Communications of the
+// ACM 5 (1962), page 435.
+func inverse[T Scalar](x T) T {
+	if unsafe.Sizeof(x) == unsafe.Sizeof(float64(0)) {
+		return 1 / x
+	}
+	c := *(*complex128)(unsafe.Pointer(&x))
+	re, im := real(c), imag(c)
+	if math.Abs(re) >= math.Abs(im) {
+		ratio := im / re
+		scale := 1 / (re + im*ratio)
+		c = complex(scale, -ratio*scale)
+	} else {
+		ratio := re / im
+		scale := 1 / (re*ratio + im)
+		c = complex(ratio*scale, -scale)
+	}
+	return *(*T)(unsafe.Pointer(&c))
 }
 
 // Size returns how many values the factors hold, fill-in included.

@@ -1,60 +1,113 @@
 package sparse
 
-import "slices"
+import (
+"slices"
+"os"
+"strconv"
+)
 
 // plan is the elimination written out for one order of pivots: everything that
-// [LU.Refactor] and the solves need, except the values. It never changes and
-// is shared by all clones of an [LU].
+// [LU.Refactor] and the solves need, except the values. It never changes and is
+// shared by all clones of an [LU].
+//
+// # Order
+//
+// Pivots are numbered from zero in the order of elimination. A section is a
+// diagonal block of the matrix, or a run of blocks of one pivot each (see
+// [triangularBlocks]); sections are factored by themselves. A section consists
+// of groups. No pivot of a group depends on another one of it except within a
+// front, so the processor can have many in the works at once.
+//
+// # Values
+//
+// All values of the factors are in one flat slice, in the order in which they
+// are used. A group begins with its single pivots, which have few values each.
+// For these the slice holds
+//
+//	the inverses of the pivots,
+//	their columns of L (links names row and pivot of each value),
+//	their rows of U (links names column and pivot of each value),
+//
+// and every multiplication with which they change later values is written out
+// in updates: where the three values are that it concerns. Then come the
+// group's fronts.
 //
 // # Fronts
 //
-// Pivots are numbered from zero in the order of elimination. Consecutive pivots
-// whose columns of L and rows of U reach the same later pivots form a front.
-// The front of pivots first..first+width-1 changes as many later rows as below
-// says and as many later columns as beside says. Its share of the factors is
-// two dense pieces, side by side in one flat slice of values:
+// Where many consecutive pivots change the same later rows and columns, it is
+// better not to look up each value. Such pivots form a front, whose share of
+// the factors is two dense pieces:
 //
 //	panel  width columns of width+below values each: the square of the
 //	       front's own pivots (U above the diagonal, L below it, the inverse
 //	       of the pivot on it), then the rows of L below;
 //	right  beside columns of width values each: the rows of U to the right.
 //
-// So inside a front no index is looked up at all. Eliminating it changes below
-// by beside values in later fronts; targets says where in the flat slice each
-// of them is, column after column. That list is what makes a refactorization a
-// plain walk.
+// Eliminating a front changes below by beside later values; targets says where
+// they are, column after column.
 //
-// # Blocks
+// # Coupling
 //
-// When the pattern falls into blocks (see [triangularBlocks]), each block is
-// factored by itself and the coefficients above the diagonal blocks are kept as
-// they are, column by column, in coupling*; solves use them from the last
-// block to the first.
+// The coefficients above the diagonal blocks are kept as they are, column by
+// column, at the end of the values. Solves use them from the last section to
+// the first.
 type plan struct {
 	n        int
-	rowAt    []int32   // row of each pivot
-	columnAt []int32   // column of each pivot
-	growth   []float64 // largest multiplier tolerated for each pivot
-	place    []int32   // index in the flat slice of each slot's value
-	length   int32     // of the flat slice
+	rowAt    []int32 // row of each pivot
+	columnAt []int32 // column of each pivot
+	growth   []float64
+	place    []int32 // index among the values of each slot
+	length   int32   // number of values
 
-	fronts     []front
-	lists      []int32 // later rows and columns, front after front
-	targets    []int32 // front after front
-	blockFront []int32 // first front of each block, then the number of fronts
+	sections []section
+	groups   []group
+	links    []link
+	updates  []update
 
-	couplingStart []int32 // by column pivot
-	couplingAt    []int32 // row pivot of each coupling coefficient
-	couplingFrom  int32   // index of the first one's value
+	fronts  []front
+	lists   []int32 // later rows and later columns, front after front
+	targets []int32 // changed values, front after front
+
+	coupling      int32   // index of the first coupling value
+	couplingStart []int32 // by pivot of the column, from zero
+	couplingAt    []int32 // pivot of the row
 }
 
-// front is a group of pivots that are eliminated together; see [plan].
+// section is one or more diagonal blocks.
+type section struct {
+	first, end           int32 // pivots
+	firstGroup, endGroup int32
+	triangular           bool // blocks of one pivot, coupled among themselves
+}
+
+// group is a set of pivots that can be eliminated side by side.
+type group struct {
+	first, pivots      int32 // single pivots
+	values             int32 // index of their inverses among the values
+	lower, upper       int32 // how many values of L and of U follow
+	links              int32 // index of the first value's link
+	updates, endUpdate int32
+	fronts, endFront   int32
+}
+
+// link says to which single pivot a value belongs, and to which other pivot it
+// leads: for a value of L the row, for a value of U the column.
+type link struct{ own, other int32 }
+
+// update subtracts from one value the product of two others.
+type update struct{ target, lower, upper int32 }
+
+// front is a number of pivots that change the same later rows and columns; see
+// [plan]. While a plan is made, a single pivot is a front of width one.
 type front struct {
 	first, width  int32
-	below, beside int32 // numbers of later rows and later columns
-	values        int32 // index of the panel among the values
-	lists         int32 // index of the later rows in plan.lists; the later columns follow
-	targets       int32 // index in plan.targets
+	below, beside int32 // numbers of later rows and columns
+	lists         int32 // index in plan.lists of the later rows; the columns follow
+	square        int32 // index among the values of the square,
+	lower         int32 // of the first value below it,
+	right         int32 // and of the right piece
+	targets       int32 // index in plan.targets; for a single pivot in plan.updates
+	single        bool
 }
 
 // rows are the later pivots whose rows front f changes.
@@ -63,59 +116,65 @@ func (pl *plan) rows(f *front) []int32 { return pl.lists[f.lists:][:f.below] }
 // columns are the later pivots whose columns front f changes.
 func (pl *plan) columns(f *front) []int32 { return pl.lists[f.lists+f.below:][:f.beside] }
 
-// height is the number of rows of the panel.
+// height is the length of a column of the panel.
 func (f *front) height() int32 { return f.width + f.below }
 
-// right is the index of the right piece among the values.
-func (f *front) right() int32 { return f.values + f.width*f.height() }
+// planner makes a plan out of the outcome of an elimination.
+type planner struct {
+	*analysis
+	*structure
+	plan     plan
+	fronts   []front // in the order of elimination, single pivots included
+	position []int32 // position that each pivot had in the analysis
+}
 
 // newPlan writes out the elimination that s describes. It takes over the slices
 // of s.
 func newPlan(a *analysis, s *structure) *plan {
-	pl := &plan{n: s.n, rowAt: s.rowOf, columnAt: a.columnAt, growth: s.growth}
-	for at, row := range s.lowerRow {
-		s.lowerRow[at] = s.pivotOf[row]
-	}
-	pl.formFronts(a.blockStart, s)
-	pl.addCoupling(a)
-	pl.findPlaces(a, s)
-	return pl
+	p := &planner{analysis: a, structure: s, plan: plan{n: s.n}}
+	p.formFronts()
+	p.arrange()
+	p.layOut()
+	p.findPlaces()
+	return &p.plan
 }
 
-// formFronts groups the pivots and lays out the values.
-func (pl *plan) formFronts(blockStart []int32, s *structure) {
-	rightStart, right := s.upperByRow()
-	lowerOf := func(k int32) []int32 { return s.lowerRow[s.lowerStart[k]:s.lowerStart[k+1]] }
-	rightOf := func(k int32) []int32 { return right[rightStart[k]:rightStart[k+1]] }
-	pl.blockFront = make([]int32, 0, len(blockStart))
-	pl.fronts = make([]front, 0, s.n)
-	pl.lists = make([]int32, 0, len(s.lowerRow)+len(right))
-	targets := int32(0)
-	for b := range len(blockStart) - 1 {
-		pl.blockFront = append(pl.blockFront, int32(len(pl.fronts)))
-		for k := blockStart[b]; k < blockStart[b+1]; k++ {
+var smallFront, _ = func() (int32, error) { v, e := strconv.Atoi(os.Getenv("SF")); return int32(v), e }()
+var bigPivot, _ = strconv.Atoi(os.Getenv("BP"))
+
+// formFronts groups the pivots.
+func (p *planner) formFronts() {
+	for at, row := range p.lowerRow {
+		p.lowerRow[at] = p.pivotOf[row]
+	}
+	start, right := p.upperByRow()
+	below := func(k int32) []int32 { return p.lowerRow[p.lowerStart[k]:p.lowerStart[k+1]] }
+	beside := func(k int32) []int32 { return right[start[k]:start[k+1]] }
+	p.fronts = make([]front, 0, p.n)
+	p.plan.lists = make([]int32, 0, len(p.lowerRow)+len(right))
+	add := func(first, last int32) {
+		rows, columns := below(last), beside(last)
+		p.fronts = append(p.fronts, front{
+			first: first, width: last + 1 - first, below: int32(len(rows)), beside: int32(len(columns)),
+			lists:  int32(len(p.plan.lists)),
+			single: first == last && len(rows)*len(columns) <= bigPivot,
+		})
+		p.plan.lists = append(append(p.plan.lists, rows...), columns...)
+	}
+	for b := range len(p.blockStart) - 1 {
+		for k := p.blockStart[b]; k < p.blockStart[b+1]; k++ {
 			first := k
-			rows, columns := lowerOf(k), rightOf(k)
-			for k+1 < blockStart[b+1] {
-				nextRows, nextColumns := lowerOf(k+1), rightOf(k+1)
-				if !joins(rows, nextRows, k+1) || !joins(columns, nextColumns, k+1) {
-					break
-				}
-				rows, columns = nextRows, nextColumns
+			for k+1 < p.blockStart[b+1] && joins(below(k), below(k+1), k+1) && joins(beside(k), beside(k+1), k+1) {
 				k++
 			}
-			f := front{
-				first: first, width: k + 1 - first, below: int32(len(rows)), beside: int32(len(columns)),
-				values: pl.length, lists: int32(len(pl.lists)), targets: targets,
+			if k+1-first < smallFront && len(below(k))*len(beside(k)) <= bigPivot {
+				for ; first < k; first++ {
+					add(first, first)
+				}
 			}
-			pl.lists = append(append(pl.lists, rows...), columns...)
-			pl.length += f.width * (f.width + f.below + f.beside)
-			targets += f.below * f.beside
-			pl.fronts = append(pl.fronts, f)
+			add(first, k)
 		}
 	}
-	pl.blockFront = append(pl.blockFront, int32(len(pl.fronts)))
-	pl.targets = make([]int32, targets)
 }
 
 // upperByRow lists U by rows: for each pivot, the later pivots in its row.
@@ -127,7 +186,7 @@ func (s *structure) upperByRow() (start, columns []int32) {
 	for k := range s.n {
 		start[k+1] += start[k]
 	}
-	next := append([]int32(nil), start[:s.n]...)
+	next := slices.Clone(start[:s.n])
 	columns = make([]int32, len(s.upperAt))
 	for j := range int32(s.n) {
 		for _, k := range s.upperAt[s.upperStart[j]:s.upperStart[j+1]] {
@@ -145,78 +204,222 @@ func joins(list, next []int32, pivot int32) bool {
 	return len(list) == len(next)+1 && slices.Contains(list, pivot)
 }
 
-// addCoupling makes room for the coefficients above the diagonal blocks.
-func (pl *plan) addCoupling(a *analysis) {
-	pl.couplingFrom = pl.length
-	pl.couplingStart = make([]int32, pl.n+1)
-	for k := range pl.n {
-		pl.couplingStart[k] = pl.length - pl.couplingFrom
-		pl.length += a.start[k+1] - a.beyond[k]
+// arrange sorts the fronts of each block into groups, single pivots first, and
+// renumbers the pivots accordingly.
+func (p *planner) arrange() {
+	pl := &p.plan
+	frontOf := make([]int32, p.n)
+	for f := range p.fronts {
+		for c := range p.fronts[f].width {
+			frontOf[p.fronts[f].first+c] = int32(f)
+		}
 	}
-	pl.couplingStart[pl.n] = pl.length - pl.couplingFrom
+	level := make([]int32, len(p.fronts)) // the length of the longest chain of fronts before this one
+	sorted := make([]front, 0, len(p.fronts))
+	p.position = make([]int32, 0, p.n)
+	var count []int32
+	for b := 0; b < len(p.blockStart)-1; b++ {
+		from := frontOf[p.blockStart[b]]
+		for b+2 < len(p.blockStart) && p.blockStart[b+1]-p.blockStart[b] == 1 && p.blockStart[b+2]-p.blockStart[b+1] == 1 {
+			b++
+		}
+		to := int32(len(p.fronts))
+		if p.blockStart[b+1] < int32(p.n) {
+			to = frontOf[p.blockStart[b+1]]
+		}
+		s := section{first: int32(len(p.position)), end: p.blockStart[b+1], firstGroup: int32(len(pl.groups)), triangular: p.blockStart[b]+1 == p.blockStart[b+1]}
+		// Count the fronts of each level, those that are single pivots apart.
+		count = count[:0]
+		for f := from; f < to; f++ {
+			fr := &p.fronts[f]
+			for _, k := range pl.lists[fr.lists:][:fr.below+fr.beside] {
+				level[frontOf[k]] = max(level[frontOf[k]], level[f]+1)
+			}
+			for len(count) < 2*int(level[f])+2 {
+				count = append(count, 0)
+			}
+			count[p.rank(f, level)]++
+		}
+		total := int32(len(sorted))
+		for r := range count {
+			count[r], total = total, total+count[r]
+		}
+		sorted = sorted[:total]
+		for f := from; f < to; f++ {
+			r := p.rank(f, level)
+			sorted[count[r]] = p.fronts[f]
+			count[r]++
+		}
+		for r := 0; r < len(count); r += 2 { // count now has the ends
+			begin := from
+			if r > 0 {
+				begin = count[r-1]
+			}
+			g := group{first: begin, pivots: count[r] - begin, fronts: count[r], endFront: count[r+1]}
+			pl.groups = append(pl.groups, g)
+		}
+		for f := from; f < to; f++ {
+			fr := &sorted[f]
+			was := fr.first
+			fr.first = int32(len(p.position))
+			for c := range fr.width {
+				p.position = append(p.position, was+c)
+			}
+		}
+		s.endGroup = int32(len(pl.groups))
+		pl.sections = append(pl.sections, s)
+	}
+	p.fronts = sorted
+	p.renumber()
+}
+
+// rank orders the fronts of a block: by level, single pivots first.
+func (p *planner) rank(f int32, level []int32) int32 {
+	if p.fronts[f].single {
+		return 2 * level[f]
+	}
+	return 2*level[f] + 1
+}
+
+// renumber applies the new order to everything that names a pivot.
+func (p *planner) renumber() {
+	pl := &p.plan
+	pivot := make([]int32, p.n) // by old number
+	pl.rowAt, pl.columnAt, pl.growth = make([]int32, p.n), make([]int32, p.n), make([]float64, p.n)
+	for k, was := range p.position {
+		pivot[was] = int32(k)
+		pl.rowAt[k], pl.columnAt[k], pl.growth[k] = p.rowOf[was], p.columnAt[was], p.growth[was]
+	}
+	for i, k := range p.pivotOf {
+		p.pivotOf[i] = pivot[k]
+	}
+	for at, k := range pl.lists {
+		pl.lists[at] = pivot[k]
+	}
+}
+
+// layOut gives every front its place among the values.
+func (p *planner) layOut() {
+	pl := &p.plan
+	pl.links = make([]link, 0, len(pl.lists))
+	updates, targets := int32(0), int32(0)
+	for at := range pl.groups {
+		g := &pl.groups[at]
+		singles, fronts := p.fronts[g.first:g.first+g.pivots], p.fronts[g.fronts:g.endFront]
+		g.values, g.links, g.updates = pl.length, int32(len(pl.links)), updates
+		g.first = 0
+		if len(singles) > 0 {
+			g.first = singles[0].first
+		}
+		next := pl.length + g.pivots
+		for i := range singles {
+			f := &singles[i]
+			f.square, f.lower = pl.length+int32(i), next
+			next += f.below
+			for _, k := range pl.rows(f) {
+				pl.links = append(pl.links, link{own: f.first, other: k})
+			}
+		}
+		g.lower = next - g.values - g.pivots
+		for i := range singles {
+			f := &singles[i]
+			f.right, f.targets = next, updates
+			next += f.beside
+			updates += f.below * f.beside
+			for _, k := range pl.columns(f) {
+				pl.links = append(pl.links, link{own: f.first, other: k})
+			}
+		}
+		g.upper = next - g.values - g.pivots - g.lower
+		g.endUpdate = updates
+		pl.length = next
+		g.fronts = int32(len(pl.fronts))
+		for i := range fronts {
+			f := &fronts[i]
+			f.square, f.lower, f.right, f.targets = pl.length, pl.length+f.width, pl.length+f.width*f.height(), targets
+			pl.length = f.right + f.width*f.beside
+			targets += f.below * f.beside
+			pl.fronts = append(pl.fronts, *f)
+		}
+		g.endFront = int32(len(pl.fronts))
+	}
+	pl.updates, pl.targets = make([]update, updates), make([]int32, targets)
+	pl.coupling = pl.length
+	pl.couplingStart = make([]int32, p.n+1)
+	for k, at := range p.position {
+		pl.couplingStart[k] = pl.length - pl.coupling
+		pl.length += p.start[at+1] - p.beyond[at]
+	}
+	pl.couplingStart[p.n] = pl.length - pl.coupling
 }
 
 // findPlaces goes through the columns; with the places of one column's rows at
-// hand, it writes the targets in that column and the places of its
+// hand, it writes down what changes in that column and the places of its
 // coefficients.
-func (pl *plan) findPlaces(a *analysis, s *structure) {
+func (p *planner) findPlaces() {
+	pl := &p.plan
 	// The fronts that change each column, and as which of their columns.
 	type change struct{ front, index int32 }
-	start := make([]int32, pl.n+1)
-	for f := range pl.fronts {
-		for _, j := range pl.columns(&pl.fronts[f]) {
+	start := make([]int32, p.n+1)
+	for f := range p.fronts {
+		for _, j := range pl.columns(&p.fronts[f]) {
 			start[j+1]++
 		}
 	}
-	for j := range pl.n {
+	for j := range p.n {
 		start[j+1] += start[j]
 	}
-	next := append([]int32(nil), start[:pl.n]...)
-	changes := make([]change, start[pl.n])
-	for f := range pl.fronts {
-		for index, j := range pl.columns(&pl.fronts[f]) {
+	next := slices.Clone(start[:p.n])
+	changes := make([]change, start[p.n])
+	for f := range p.fronts {
+		for index, j := range pl.columns(&p.fronts[f]) {
 			changes[next[j]] = change{int32(f), int32(index)}
 			next[j]++
 		}
 	}
 
-	pl.place = make([]int32, len(a.slots))
-	pl.couplingAt = make([]int32, 0, pl.length-pl.couplingFrom)
-	where := make([]int32, pl.n) // place of each row in the present column
-	for f := range pl.fronts {
-		fr := &pl.fronts[f]
-		rows := pl.rows(fr)
-		for c := range fr.width {
-			j := fr.first + c
+	pl.place = make([]int32, len(p.slots))
+	pl.couplingAt = make([]int32, 0, pl.length-pl.coupling)
+	where := make([]int32, p.n) // place of each row in the present column
+	for at := range p.fronts {
+		own := &p.fronts[at]
+		for c := range own.width {
+			j := own.first + c
 			left := changes[start[j]:start[j+1]]
 			for _, ch := range left {
-				other := &pl.fronts[ch.front]
-				place := other.right() + ch.index*other.width
-				for k := range other.width {
-					where[other.first+k] = place + k
+				f := &p.fronts[ch.front]
+				for r := range f.width {
+					where[f.first+r] = f.right + ch.index*f.width + r
 				}
 			}
-			place := fr.values + c*fr.height()
-			for k := range fr.width {
-				where[fr.first+k] = place + k
+			for r := range own.width {
+				where[own.first+r] = own.square + c*own.height() + r
 			}
-			place += fr.width
-			for t, row := range rows {
-				where[row] = place + int32(t)
+			for t, row := range pl.rows(own) {
+				where[row] = own.lower + c*own.height() + int32(t)
 			}
 			for _, ch := range left {
-				other := &pl.fronts[ch.front]
-				list := pl.targets[other.targets+ch.index*other.below:][:other.below]
-				for t, row := range pl.rows(other) {
-					list[t] = where[row]
+				f := &p.fronts[ch.front]
+				from := f.targets + ch.index*f.below
+				if f.single {
+					list := pl.updates[from:][:f.below]
+					for t, row := range pl.rows(f) {
+						list[t] = update{target: where[row], lower: f.lower + int32(t), upper: f.right + ch.index}
+					}
+				} else {
+					list := pl.targets[from:][:f.below]
+					for t, row := range pl.rows(f) {
+						list[t] = where[row]
+					}
 				}
 			}
-			for at := a.start[j]; at < a.beyond[j]; at++ {
-				pl.place[a.slots[at]] = where[s.pivotOf[a.rows[at]]]
+			was := p.position[j]
+			for at := p.start[was]; at < p.beyond[was]; at++ {
+				pl.place[p.slots[at]] = where[p.pivotOf[p.rows[at]]]
 			}
-			for at := a.beyond[j]; at < a.start[j+1]; at++ {
-				pl.place[a.slots[at]] = pl.couplingFrom + int32(len(pl.couplingAt))
-				pl.couplingAt = append(pl.couplingAt, s.pivotOf[a.rows[at]])
+			for at := p.beyond[was]; at < p.start[was+1]; at++ {
+				pl.place[p.slots[at]] = pl.coupling + int32(len(pl.couplingAt))
+				pl.couplingAt = append(pl.couplingAt, p.pivotOf[p.rows[at]])
 			}
 		}
 	}

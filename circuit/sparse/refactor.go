@@ -15,14 +15,11 @@ func (lu *LU[T]) Refactor(values []T) error {
 	for s, v := range values {
 		x[place[s]] = v
 	}
-	for at := range lu.fronts {
-		f := &lu.fronts[at]
-		targets := lu.targets[f.targets:][:f.below*f.beside]
-		var bad int32
-		if f.width == 1 {
-			bad = eliminateOne(f, x, targets, lu.growth)
-		} else {
-			bad = eliminateFront(f, x, targets, lu.growth)
+	for at := range lu.groups {
+		g := &lu.groups[at]
+		bad := lu.eliminateSingles(g)
+		for f := g.fronts; f < g.endFront && bad < 0; f++ {
+			bad = lu.eliminateFront(&lu.fronts[f])
 		}
 		if bad >= 0 {
 			return &Degraded{Row: int(lu.rowAt[bad]), Column: int(lu.columnAt[bad])}
@@ -31,96 +28,59 @@ func (lu *LU[T]) Refactor(values []T) error {
 	return nil
 }
 
-// eliminateOne eliminates a front of one pivot. Like eliminateFront, it returns
-// a pivot that is too small, or -1.
-func eliminateOne[T Scalar](f *front, x []T, targets []int32, growth []float64) int32 {
-	m := f.below
-	piece := x[f.values:][:1+m+f.beside]
-	if piece[0] == 0 {
-		return f.first
+// eliminateSingles eliminates the single pivots of a group. Like
+// eliminateFront, it returns a pivot that is too small, or -1.
+func (lu *LU[T]) eliminateSingles(g *group) int32 {
+	x := lu.values
+	inverses := x[g.values:][:g.pivots]
+	for k, v := range inverses {
+		if !(size(v) > 0) {
+			return g.first + int32(k)
+		}
+		inverses[k] = inverse(v)
 	}
-	inverse := 1 / piece[0]
-	piece[0] = inverse
-	l, right := piece[1:1+m], piece[1+m:]
-	limit := growth[f.first]
-	for t, v := range l {
-		v *= inverse
-		l[t] = v
-		if !(size(v) <= limit) {
-			return f.first
+	lower := x[g.values+g.pivots:][:g.lower]
+	links := lu.links[g.links:][:len(lower)]
+	for t, v := range lower {
+		own := links[t].own
+		v *= inverses[own-g.first]
+		lower[t] = v
+		if !(size(v) <= lu.growth[own]) {
+			return own
 		}
 	}
-	switch m {
-	case 0:
-	case 1:
-		l0 := l[0]
-		targets = targets[:len(right)]
-		for j, u := range right {
-			x[targets[j]] -= l0 * u
-		}
-	case 2:
-		l0, l1 := l[0], l[1]
-		for _, u := range right {
-			d := targets[:2]
-			targets = targets[2:]
-			x[d[0]] -= l0 * u
-			x[d[1]] -= l1 * u
-		}
-	case 3:
-		l0, l1, l2 := l[0], l[1], l[2]
-		for _, u := range right {
-			d := targets[:3]
-			targets = targets[3:]
-			x[d[0]] -= l0 * u
-			x[d[1]] -= l1 * u
-			x[d[2]] -= l2 * u
-		}
-	case 4:
-		l0, l1, l2, l3 := l[0], l[1], l[2], l[3]
-		for _, u := range right {
-			d := targets[:4]
-			targets = targets[4:]
-			x[d[0]] -= l0 * u
-			x[d[1]] -= l1 * u
-			x[d[2]] -= l2 * u
-			x[d[3]] -= l3 * u
-		}
-	default:
-		for _, u := range right {
-			d := targets[:len(l)]
-			targets = targets[len(l):]
-			for t, at := range d {
-				x[at] -= l[t] * u
-			}
-		}
+	for _, u := range lu.updates[g.updates:g.endUpdate] {
+		x[u.target] -= x[u.lower] * x[u.upper]
 	}
 	return -1
 }
 
 // eliminateFront eliminates a front of several pivots.
-func eliminateFront[T Scalar](f *front, x []T, targets []int32, growth []float64) int32 {
+func (lu *LU[T]) eliminateFront(f *front) int32 {
+	x := lu.values
 	w, m := int(f.width), int(f.below)
 	height := w + m
-	panel := x[f.values:][:w*height]
-	right := x[f.right():][:w*int(f.beside)]
+	panel := x[f.square:][:w*height]
+	right := x[f.right:][:w*int(f.beside)]
 	for c := range w {
 		column := panel[c*height:][:height]
 		applyColumns(panel, height, c, column)
-		if column[c] == 0 {
+		if !(size(column[c]) > 0) {
 			return f.first + int32(c)
 		}
-		inverse := 1 / column[c]
-		column[c] = inverse
-		limit := growth[int(f.first)+c]
+		factor := inverse(column[c])
+		column[c] = factor
+		limit := lu.growth[int(f.first)+c]
 		below := column[c+1:]
 		for t, v := range below {
-			v *= inverse
+			v *= factor
 			below[t] = v
 			if !(size(v) <= limit) {
 				return f.first + int32(c)
 			}
 		}
 	}
+	targets := lu.targets[f.targets:][:m*int(f.beside)]
 	for ; len(right) > 0; right, targets = right[w:], targets[m:] {
 		u := right[:w]
 		applyColumns(panel, height, w, u)

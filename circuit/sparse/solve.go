@@ -4,18 +4,27 @@ package sparse
 // panics when b has the wrong length.
 func (lu *LU[T]) Solve(b []T) {
 	w := lu.work
-	b = b[:len(w):len(b)]
+	checkLength("Solve", len(b), len(w))
 	for k, row := range lu.rowAt {
 		w[k] = b[row]
 	}
-	for at := len(lu.blockFront) - 2; at >= 0; at-- {
-		fronts := lu.fronts[lu.blockFront[at]:lu.blockFront[at+1]]
-		forward(lu.plan, fronts, lu.values, w)
-		backward(lu.plan, fronts, lu.values, w)
+	for at := len(lu.sections) - 1; at >= 0; at-- {
+		s := &lu.sections[at]
+		groups := lu.groups[s.firstGroup:s.endGroup]
+		if s.triangular {
+			lu.backwardTriangular(s, lu.values[groups[0].values:])
+			continue
+		}
+		for i := range groups {
+			lu.forward(&groups[i])
+		}
+		for i := len(groups) - 1; i >= 0; i-- {
+			lu.backward(&groups[i])
+		}
 		if at > 0 {
-			first := fronts[0].first
-			last := &fronts[len(fronts)-1]
-			lu.couple(first, last.first+last.width, w)
+			for k := s.end - 1; k >= s.first; k-- {
+				lu.couple(k, w[k])
+			}
 		}
 	}
 	for k, column := range lu.columnAt {
@@ -23,75 +32,88 @@ func (lu *LU[T]) Solve(b []T) {
 	}
 }
 
-// couple takes what the solved unknowns from..to-1 contribute out of the
-// equations of earlier blocks.
-func (lu *LU[T]) couple(from, to int32, w []T) {
-	for k := from; k < to; k++ {
-		x := w[k]
-		for at := lu.couplingStart[k]; at < lu.couplingStart[k+1]; at++ {
-			w[lu.couplingAt[at]] -= lu.values[lu.couplingFrom+at] * x
+// backwardTriangular solves a section of blocks of one pivot.
+func (lu *LU[T]) backwardTriangular(s *section, inverses []T) {
+	for k := s.end - 1; k >= s.first; k-- {
+		v := lu.work[k] * inverses[k-s.first]
+		lu.work[k] = v
+		lu.couple(k, v)
+	}
+}
+
+// couple takes what the value v of unknown k contributes out of the equations
+// of earlier blocks.
+func (lu *LU[T]) couple(k int32, v T) {
+	from, to := lu.couplingStart[k], lu.couplingStart[k+1]
+	values := lu.values[lu.coupling:]
+	for at := from; at < to; at++ {
+		lu.work[lu.couplingAt[at]] -= values[at] * v
+	}
+}
+
+// singles returns the inverses, the values of L and U, and the links of the
+// single pivots of a group.
+func (lu *LU[T]) singles(g *group) (inverses, lower, upper []T, lowerLinks, upperLinks []link) {
+	x := lu.values[g.values:]
+	links := lu.links[g.links:]
+	return x[:g.pivots], x[g.pivots:][:g.lower], x[g.pivots+g.lower:][:g.upper],
+		links[:g.lower], links[g.lower:][:g.upper]
+}
+
+// forward solves with the part of L that a group holds.
+func (lu *LU[T]) forward(g *group) {
+	w := lu.work
+	_, lower, _, links, _ := lu.singles(g)
+	links = links[:len(lower)]
+	for t, v := range lower {
+		w[links[t].other] -= v * w[links[t].own]
+	}
+	for i := g.fronts; i < g.endFront; i++ {
+		f := &lu.fronts[i]
+		own := w[f.first:][:f.width]
+		height := int(f.height())
+		panel := lu.values[f.square:][:len(own)*height]
+		applyColumns(panel, height, len(own), own)
+		if f.below > 0 {
+			subtract(w, lu.rows(f), panel, height, own)
 		}
 	}
 }
 
-// forward solves with L of one block.
-func forward[T Scalar](pl *plan, fronts []front, x, b []T) {
-	for at := range fronts {
-		f := &fronts[at]
-		rows := pl.rows(f)
-		if f.width == 1 {
-			l := x[f.values+1:][:len(rows)]
-			u := b[f.first]
-			for t, row := range rows {
-				b[row] -= l[t] * u
-			}
-			continue
-		}
-		w := int(f.width)
-		height := w + len(rows)
-		panel := x[f.values:][:w*height]
-		own := b[f.first:][:w]
-		applyColumns(panel, height, w, own)
-		if len(rows) > 0 {
-			subtract(b, rows, panel, height, own)
-		}
-	}
-}
-
-// backward solves with U of one block.
-func backward[T Scalar](pl *plan, fronts []front, x, b []T) {
-	for at := len(fronts) - 1; at >= 0; at-- {
-		f := &fronts[at]
-		columns := pl.columns(f)
-		if f.width == 1 {
-			u := x[f.right():][:len(columns)]
-			s := b[f.first]
-			for j, column := range columns {
-				s -= u[j] * b[column]
-			}
-			b[f.first] = s * x[f.values]
-			continue
-		}
-		w := int(f.width)
-		height := w + int(f.below)
-		panel := x[f.values:][:w*height]
-		right := x[f.right():][:w*len(columns)]
-		own := b[f.first:][:w]
-		for _, column := range columns {
-			v := b[column]
-			for c, u := range right[:w] {
-				own[c] -= u * v
-			}
-			right = right[w:]
-		}
-		for c := w - 1; c >= 0; c-- {
-			u := panel[c*height:][:w]
-			v := own[c] * u[c]
-			own[c] = v
-			for r := range c {
+// backward solves with the part of U that a group holds.
+func (lu *LU[T]) backward(g *group) {
+	w := lu.work
+	for i := g.fronts; i < g.endFront; i++ {
+		f := &lu.fronts[i]
+		own := w[f.first:][:f.width]
+		right := lu.values[f.right:][:f.width*f.beside]
+		for _, column := range lu.columns(f) {
+			v := w[column]
+			u := right[:len(own)]
+			for r := range own {
 				own[r] -= u[r] * v
 			}
+			right = right[len(own):]
 		}
+		height := int(f.height())
+		panel := lu.values[f.square:][:len(own)*height]
+		for c := len(own) - 1; c >= 0; c-- {
+			u := panel[c*height:][:c+1]
+			v := own[c] * u[c]
+			own[c] = v
+			for r, u := range u[:c] {
+				own[r] -= u * v
+			}
+		}
+	}
+	inverses, _, upper, _, links := lu.singles(g)
+	links = links[:len(upper)]
+	for t, v := range upper {
+		w[links[t].own] -= v * w[links[t].other]
+	}
+	own := w[g.first:][:len(inverses)]
+	for k, v := range inverses {
+		own[k] *= v
 	}
 }
 
@@ -100,83 +122,109 @@ func backward[T Scalar](pl *plan, fronts []front, x, b []T) {
 // It panics when b has the wrong length.
 func (lu *LU[T]) SolveTransposed(b []T) {
 	w := lu.work
-	b = b[:len(w):len(b)]
+	checkLength("SolveTransposed", len(b), len(w))
 	for k, column := range lu.columnAt {
 		w[k] = b[column]
 	}
-	for at := range len(lu.blockFront) - 1 {
-		fronts := lu.fronts[lu.blockFront[at]:lu.blockFront[at+1]]
-		if at > 0 {
-			first := fronts[0].first
-			last := &fronts[len(fronts)-1]
-			lu.coupleTransposed(first, last.first+last.width, w)
+	for at := range lu.sections {
+		s := &lu.sections[at]
+		groups := lu.groups[s.firstGroup:s.endGroup]
+		if s.triangular {
+			inverses := lu.values[groups[0].values:]
+			for k := s.first; k < s.end; k++ {
+				lu.coupleTransposed(k)
+				w[k] *= inverses[k-s.first]
+			}
+			continue
 		}
-		forwardTransposed(lu.plan, fronts, lu.values, w)
-		backwardTransposed(lu.plan, fronts, lu.values, w)
+		if at > 0 {
+			for k := s.first; k < s.end; k++ {
+				lu.coupleTransposed(k)
+			}
+		}
+		for i := range groups {
+			lu.forwardTransposed(&groups[i])
+		}
+		for i := len(groups) - 1; i >= 0; i-- {
+			lu.backwardTransposed(&groups[i])
+		}
 	}
 	for k, row := range lu.rowAt {
 		b[row] = w[k]
 	}
 }
 
-// coupleTransposed takes what earlier blocks contribute out of the equations
-// from..to-1.
-func (lu *LU[T]) coupleTransposed(from, to int32, w []T) {
-	for k := from; k < to; k++ {
-		s := w[k]
-		for at := lu.couplingStart[k]; at < lu.couplingStart[k+1]; at++ {
-			s -= lu.values[lu.couplingFrom+at] * w[lu.couplingAt[at]]
-		}
-		w[k] = s
+// coupleTransposed takes what earlier blocks contribute out of equation k.
+func (lu *LU[T]) coupleTransposed(k int32) {
+	values := lu.values[lu.coupling:]
+	s := lu.work[k]
+	for at := lu.couplingStart[k]; at < lu.couplingStart[k+1]; at++ {
+		s -= values[at] * lu.work[lu.couplingAt[at]]
 	}
+	lu.work[k] = s
 }
 
-// forwardTransposed solves with Uᵀ of one block.
-func forwardTransposed[T Scalar](pl *plan, fronts []front, x, b []T) {
-	for at := range fronts {
-		f := &fronts[at]
-		w := int(f.width)
-		height := w + int(f.below)
-		panel := x[f.values:][:w*height]
-		right := x[f.right():][:w*int(f.beside)]
-		own := b[f.first:][:w]
-		for c := range w {
-			u := panel[c*height:][:w]
+// forwardTransposed solves with the part of Uᵀ that a group holds.
+func (lu *LU[T]) forwardTransposed(g *group) {
+	w := lu.work
+	inverses, _, upper, _, links := lu.singles(g)
+	own := w[g.first:][:len(inverses)]
+	for k, v := range inverses {
+		own[k] *= v
+	}
+	links = links[:len(upper)]
+	for t, v := range upper {
+		w[links[t].other] -= v * w[links[t].own]
+	}
+	for i := g.fronts; i < g.endFront; i++ {
+		f := &lu.fronts[i]
+		own := w[f.first:][:f.width]
+		height := int(f.height())
+		panel := lu.values[f.square:][:len(own)*height]
+		for c := range own {
+			u := panel[c*height:][:c+1]
 			s := own[c]
-			for r := range c {
-				s -= u[r] * own[r]
+			for r, u := range u[:c] {
+				s -= u * own[r]
 			}
 			own[c] = s * u[c]
 		}
-		for _, column := range pl.columns(f) {
-			s := b[column]
-			for c, u := range right[:w] {
-				s -= u * own[c]
+		right := lu.values[f.right:][:f.width*f.beside]
+		for _, column := range lu.columns(f) {
+			s := w[column]
+			u := right[:len(own)]
+			for r := range own {
+				s -= u[r] * own[r]
 			}
-			b[column] = s
-			right = right[w:]
+			w[column] = s
+			right = right[len(own):]
 		}
 	}
 }
 
-// backwardTransposed solves with Lᵀ of one block.
-func backwardTransposed[T Scalar](pl *plan, fronts []front, x, b []T) {
-	for at := len(fronts) - 1; at >= 0; at-- {
-		f := &fronts[at]
-		w := int(f.width)
-		height := w + int(f.below)
-		panel := x[f.values:][:w*height]
-		own := b[f.first:][:w]
-		for c := w - 1; c >= 0; c-- {
-			l := panel[c*height:][:height]
+// backwardTransposed solves with the part of Lᵀ that a group holds.
+func (lu *LU[T]) backwardTransposed(g *group) {
+	w := lu.work
+	for i := g.fronts; i < g.endFront; i++ {
+		f := &lu.fronts[i]
+		own := w[f.first:][:f.width]
+		height := int(f.height())
+		rows := lu.rows(f)
+		for c := len(own) - 1; c >= 0; c-- {
+			l := lu.values[int(f.square)+c*height:][:height]
 			s := own[c]
-			for r := c + 1; r < w; r++ {
+			for r := c + 1; r < len(own); r++ {
 				s -= l[r] * own[r]
 			}
-			for t, row := range pl.rows(f) {
-				s -= l[w+t] * b[row]
+			for t, v := range l[len(own):][:len(rows)] {
+				s -= v * w[rows[t]]
 			}
 			own[c] = s
 		}
+	}
+	_, lower, _, links, _ := lu.singles(g)
+	links = links[:len(lower)]
+	for t, v := range lower {
+		w[links[t].own] -= v * w[links[t].other]
 	}
 }

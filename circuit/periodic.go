@@ -1,0 +1,286 @@
+package circuit
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// A Repeat says what periodic steady state to look for.
+type Repeat struct {
+	// Period in seconds; when zero, the common period of all waves and
+	// clocked switches.
+	Period float64
+	// Marker names a switching part whose turning on begins a period, for a
+	// circuit that sets its own pace. Period is then not used.
+	Marker string
+	Record []Quantity // what to record over the last period
+	Cold   bool       // as in [Run]
+	From   State      // as in [Run]
+	// Tolerance is how well the state must repeat, relative to its size; ten
+	// times the accuracy of the settings when zero.
+	Tolerance float64
+	// MostPeriods bounds the search; 3000 when zero.
+	MostPeriods int
+	// Settle is a time in seconds to let pass first.
+	Settle float64
+	// Plain waits for the circuit to settle by itself, as it would on the
+	// bench, and does not leap ahead.
+	Plain bool
+	// Progress, when not nil, is called now and then with the time reached.
+	Progress func(t float64)
+}
+
+// A Steady is one period of a circuit that repeats itself.
+type Steady struct {
+	*Trace
+	Period  float64 // seconds
+	Periods int     // periods followed until then
+	Change  float64 // relative change of the state over the last period
+}
+
+// Steady follows the circuit until it repeats itself. Between periods it leaps
+// ahead: from how the charges and fluxes changed over the periods so far it
+// works out the state that would not change (D. G. Anderson, "Iterative
+// procedures for nonlinear integral equations", J. ACM 12 (1965) 547-560), so
+// that a reservoir that would take a thousand periods takes a few. What was
+// recorded so far is returned with an error.
+func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
+	if rep.Tolerance == 0 {
+		rep.Tolerance = 10 * s.set.Accuracy
+	}
+	if rep.MostPeriods == 0 {
+		rep.MostPeriods = 3000
+	}
+	marker, err := s.marker(&rep)
+	if err != nil {
+		return nil, err
+	}
+	tr, err := s.newTrace(rep.Record)
+	if err != nil {
+		return nil, err
+	}
+	found := &Steady{Trace: tr, Period: rep.Period}
+	span := rep.Period
+	if marker != nil {
+		span = max(rep.Settle, 1e-3)
+	}
+	st, err := s.begin(ctx, rep.Cold, rep.From, span)
+	if err != nil {
+		return found, err
+	}
+	if rep.Settle > 0 {
+		if err := st.follow(rep.Settle, tr, rep.Progress, nil); err != nil {
+			return found, err
+		}
+	}
+	if marker != nil {
+		if err := st.toMarker(marker, tr, rep.Progress); err != nil {
+			return found, err
+		}
+	}
+	leap := newLeap(len(s.stores))
+	for found.Periods < rep.MostPeriods {
+		copy(leap.from, st.q)
+		tr.clear()
+		tr.record(st, false)
+		start := st.t
+		st.longest = span / 10
+		if marker != nil {
+			st.longest = math.Inf(1)
+			err = st.toMarker(marker, tr, rep.Progress)
+			found.Period = st.t - start
+		} else {
+			err = st.follow(start+rep.Period, tr, rep.Progress, nil)
+		}
+		if err != nil {
+			return found, err
+		}
+		found.Periods++
+		copy(leap.to, st.q)
+		var step float64
+		found.Change, step = leap.learn()
+		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) {
+			return found, nil
+		}
+		if !rep.Plain && found.Periods > 2 {
+			copy(st.q, leap.ahead)
+			if err := st.restart(st.jump()); err != nil {
+				return found, err
+			}
+		}
+	}
+	return found, &NoSolution{Time: st.t, Reason: fmt.Sprintf("no periodic state after %d periods; the state still changed by %.2g of its size over the last", found.Periods, found.Change)}
+}
+
+// marker finds the part that marks periods, or the common period.
+func (s *Solver) marker(rep *Repeat) (switching, error) {
+	if rep.Marker == "" {
+		if rep.Period == 0 {
+			rep.Period = s.commonPeriod()
+		}
+		if !(rep.Period > 0) || math.IsInf(rep.Period, 0) {
+			return nil, fmt.Errorf("a period of %g s; give the period, or a switching part that marks it", rep.Period)
+		}
+		return nil, nil
+	}
+	at, ok := s.deviceOf[rep.Marker]
+	if !ok {
+		return nil, s.circuit.unknownPart(rep.Marker)
+	}
+	d, ok := s.devices[at].(switching)
+	if !ok {
+		return nil, fmt.Errorf("part %s does not switch, so it cannot mark periods", rep.Marker)
+	}
+	return d, nil
+}
+
+// toMarker follows the circuit until the marker turns on.
+func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64)) error {
+	last := d.mode()
+	// A circuit that has stopped would never get there: allow a thousand
+	// times the longest it has taken, a second at first.
+	patience := 1.0
+	if n := len(tr.Time); n > 1 {
+		patience = max(1e-3, 1000*(tr.Time[n-1]-tr.Time[0]))
+	}
+	until := st.t + patience
+	turned := false
+	err := st.follow(until, tr, progress, func() bool {
+		m := d.mode()
+		turned = m != 0 && last == 0
+		last = m
+		return turned
+	})
+	if err == nil && !turned {
+		return &NoSolution{Part: st.s.nameOfSwitch(d), Time: st.t, Reason: "the part that marks periods no longer switches"}
+	}
+	return err
+}
+
+// nameOfSwitch is the name of the part of a switching device.
+func (s *Solver) nameOfSwitch(d switching) string {
+	for i, have := range s.switches {
+		if have == d {
+			return s.nameOf(s.switchOf[i])
+		}
+	}
+	return ""
+}
+
+// commonPeriod is the shortest time in which all waves and clocked switches
+// repeat, or 0 when there is none.
+func (s *Solver) commonPeriod() float64 {
+	var periods []float64
+	longest := 0.0
+	add := func(t float64) {
+		if t > 0 {
+			periods, longest = append(periods, t), max(longest, t)
+		}
+	}
+	for _, p := range s.circuit.parts {
+		var w Wave
+		switch v := p.part.(type) {
+		case VoltageSource:
+			w = v.Wave
+		case CurrentSource:
+			w = v.Wave
+		case Switch:
+			add(v.Period)
+		}
+		switch v := w.(type) {
+		case Sine:
+			add(1 / v.Frequency)
+		case Mains:
+			add(1 / v.sine().Frequency)
+		case Pulse:
+			add(v.Period)
+		}
+	}
+	for m := 1.0; m <= 1000; m++ {
+		fits := true
+		for _, t := range periods {
+			n := m * longest / t
+			fits = fits && math.Abs(n-math.Round(n)) < 1e-6*n
+		}
+		if fits {
+			return m * longest
+		}
+	}
+	return 0
+}
+
+// leap learns how a state changes over periods, and where it would not.
+type leap struct {
+	from, to, ahead []float64
+	scale           []float64
+	moved, ended    [][]float64 // residual and end of the periods so far, scaled
+}
+
+// memory is how many periods a leap remembers.
+const memory = 8
+
+func newLeap(n int) *leap {
+	return &leap{from: make([]float64, n), to: make([]float64, n), ahead: make([]float64, n), scale: make([]float64, n)}
+}
+
+// learn takes in the period from l.from to l.to. It returns the relative change
+// over it, and how far the state that would not change is ahead; that state is
+// left in l.ahead.
+func (l *leap) learn() (change, step float64) {
+	n := len(l.from)
+	copy(l.ahead, l.to)
+	if n == 0 {
+		return 0, 0
+	}
+	for k := range l.scale {
+		l.scale[k] = max(l.scale[k], math.Abs(l.from[k]), math.Abs(l.to[k]))
+	}
+	moved, ended := make([]float64, n), make([]float64, n)
+	for k := range moved {
+		if l.scale[k] > 0 {
+			moved[k], ended[k] = (l.to[k]-l.from[k])/l.scale[k], l.to[k]/l.scale[k]
+		}
+		change = max(change, math.Abs(moved[k]))
+	}
+	l.moved, l.ended = append(l.moved, moved), append(l.ended, ended)
+	if len(l.moved) > min(memory, n+1)+1 {
+		l.moved, l.ended = l.moved[1:], l.ended[1:]
+	}
+	m := len(l.moved) - 1
+	if m == 0 {
+		return change, math.Inf(1)
+	}
+	// Least squares: which mix of past differences cancels the last change.
+	a := mat.NewDense(n+m, m, nil)
+	b := mat.NewVecDense(n+m, nil)
+	for k := range n {
+		b.SetVec(k, moved[k])
+		for j := range m {
+			a.Set(k, j, moved[k]-l.moved[j][k])
+		}
+	}
+	norm := mat.Norm(a, 2)
+	for j := range m { // a trace of damping, so that no mix is wild
+		a.Set(n+j, j, 1e-9*norm)
+	}
+	var mix mat.VecDense
+	if norm == 0 || mix.SolveVec(a, b) != nil {
+		return change, change
+	}
+	for k := range n {
+		dx := 0.0
+		for j := range m {
+			dx += mix.AtVec(j) * (ended[k] - l.ended[j][k])
+		}
+		l.ahead[k] = l.to[k] - dx*l.scale[k]
+		step = max(step, math.Abs(dx))
+	}
+	if step > 10 || math.IsNaN(step) { // too far to believe
+		copy(l.ahead, l.to)
+		l.moved, l.ended = l.moved[m:], l.ended[m:]
+	}
+	return change, step
+}
