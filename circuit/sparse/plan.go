@@ -1,10 +1,6 @@
 package sparse
 
-import (
-"slices"
-"os"
-"strconv"
-)
+import "slices"
 
 // plan is the elimination written out for one order of pivots: everything that
 // [LU.Refactor] and the solves need, except the values. It never changes and is
@@ -107,8 +103,10 @@ type front struct {
 	lower         int32 // of the first value below it,
 	right         int32 // and of the right piece
 	targets       int32 // index in plan.targets; for a single pivot in plan.updates
-	single        bool
 }
+
+// single reports whether a front is a pivot by itself.
+func (f *front) single() bool { return f.width == 1 }
 
 // rows are the later pivots whose rows front f changes.
 func (pl *plan) rows(f *front) []int32 { return pl.lists[f.lists:][:f.below] }
@@ -139,8 +137,12 @@ func newPlan(a *analysis, s *structure) *plan {
 	return &p.plan
 }
 
-var smallFront, _ = func() (int32, error) { v, e := strconv.Atoi(os.Getenv("SF")); return int32(v), e }()
-var bigPivot, _ = strconv.Atoi(os.Getenv("BP"))
+// A front of few pivots that changes few values is not worth its while and is
+// dissolved into single pivots. Both bounds were found by measurement.
+const (
+	fewPivots = 4
+	fewValues = 40
+)
 
 // formFronts groups the pivots.
 func (p *planner) formFronts() {
@@ -156,8 +158,7 @@ func (p *planner) formFronts() {
 		rows, columns := below(last), beside(last)
 		p.fronts = append(p.fronts, front{
 			first: first, width: last + 1 - first, below: int32(len(rows)), beside: int32(len(columns)),
-			lists:  int32(len(p.plan.lists)),
-			single: first == last && len(rows)*len(columns) <= bigPivot,
+			lists: int32(len(p.plan.lists)),
 		})
 		p.plan.lists = append(append(p.plan.lists, rows...), columns...)
 	}
@@ -167,7 +168,7 @@ func (p *planner) formFronts() {
 			for k+1 < p.blockStart[b+1] && joins(below(k), below(k+1), k+1) && joins(beside(k), beside(k+1), k+1) {
 				k++
 			}
-			if k+1-first < smallFront && len(below(k))*len(beside(k)) <= bigPivot {
+			if k+1-first < fewPivots && len(below(k))*len(beside(k)) <= fewValues {
 				for ; first < k; first++ {
 					add(first, first)
 				}
@@ -275,7 +276,7 @@ func (p *planner) arrange() {
 
 // rank orders the fronts of a block: by level, single pivots first.
 func (p *planner) rank(f int32, level []int32) int32 {
-	if p.fronts[f].single {
+	if p.fronts[f].single() {
 		return 2 * level[f]
 	}
 	return 2*level[f] + 1
@@ -401,7 +402,7 @@ func (p *planner) findPlaces() {
 			for _, ch := range left {
 				f := &p.fronts[ch.front]
 				from := f.targets + ch.index*f.below
-				if f.single {
+				if f.single() {
 					list := pl.updates[from:][:f.below]
 					for t, row := range pl.rows(f) {
 						list[t] = update{target: where[row], lower: f.lower + int32(t), upper: f.right + ch.index}
