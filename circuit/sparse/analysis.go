@@ -1,5 +1,7 @@
 package sparse
 
+import "slices"
+
 // analysis is what the pattern alone determines: the blocks, the order of the
 // columns, and the row that each column would take as its pivot if size did
 // not matter. Positions k count along the order of elimination.
@@ -14,6 +16,8 @@ type analysis struct {
 	start, beyond []int32
 	rows, slots   []int32
 
+	fill int // values of L below the diagonal if the preferred rows are taken
+
 	// Where no choice of values could make the matrix regular: a row and a
 	// column left without a partner. Nothing above is set then.
 	singular *Singular
@@ -27,15 +31,16 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 		return &analysis{singular: s}
 	}
 	order, blockStart := triangularBlocks(n, start, rows, rowOf)
-	a := &analysis{blockStart: blockStart, columnAt: order, preferred: make([]int32, n)}
+	lists := make(ints, 4*n+1+2*len(rows))
+	a := &analysis{blockStart: blockStart, columnAt: order, preferred: lists.take(n)}
 
-	at := make([]int32, n) // position of each row's column
+	at := lists.take(n) // position of each row's column
 	for k, j := range order {
 		at[rowOf[j]] = int32(k)
 	}
 	for b := range len(blockStart) - 1 {
 		if from, to := blockStart[b], blockStart[b+1]; to-from > 2 {
-			orderBlock(order[from:to], from, start, rows, at)
+			a.fill += orderBlock(order[from:to], from, start, rows, at)
 		}
 	}
 	for k, j := range order {
@@ -43,8 +48,8 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 		at[rowOf[j]] = int32(k)
 	}
 
-	a.start, a.beyond = make([]int32, n+1), make([]int32, n)
-	a.rows, a.slots = make([]int32, 0, len(rows)), make([]int32, 0, len(rows))
+	a.start, a.beyond = lists.take(n+1), lists.take(n)
+	a.rows, a.slots = lists.take(len(rows))[:0], lists.take(len(rows))[:0]
 	b := 0
 	for k, j := range order {
 		if int32(k) == blockStart[b+1] {
@@ -69,15 +74,17 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 
 // byColumn sorts slots by column.
 func byColumn(n int, rowOfSlot, columnOfSlot []int32) (start, rows, slots []int32) {
-	start = make([]int32, n+1)
+	lists := make(ints, 2*n+1+2*len(rowOfSlot))
+	start = lists.take(n + 1)
 	for _, j := range columnOfSlot {
 		start[j+1]++
 	}
 	for j := range n {
 		start[j+1] += start[j]
 	}
-	next := append([]int32(nil), start[:n]...)
-	rows, slots = make([]int32, len(rowOfSlot)), make([]int32, len(rowOfSlot))
+	next := lists.take(n)
+	copy(next, start)
+	rows, slots = lists.take(len(rowOfSlot)), lists.take(len(rowOfSlot))
 	for s, j := range columnOfSlot {
 		rows[next[j]], slots[next[j]] = rowOfSlot[s], int32(s)
 		next[j]++
@@ -107,13 +114,15 @@ func unpaired(rowOf []int32) *Singular {
 	return nil
 }
 
-// orderBlock puts the columns of one block into an order of little fill. The
-// block begins at position from; at gives the position of each row's column.
-func orderBlock(block []int32, from int32, start, rows, at []int32) {
+// orderBlock puts the columns of one block into an order of little fill, which
+// it returns. The block begins at position from; at gives the position of each
+// row's column.
+func orderBlock(block []int32, from int32, start, rows, at []int32) (fill int) {
 	m := int32(len(block))
 	// The pattern of the block plus its transpose, each edge from both ends,
 	// with duplicates, which are then removed.
-	first := make([]int32, m+1)
+	lists := make(ints, 3*m+1)
+	first := lists.take(int(m) + 1)
 	edges := func(emit func(i, j int32)) {
 		for j, column := range block {
 			for _, row := range rows[start[column]:start[column+1]] {
@@ -127,14 +136,15 @@ func orderBlock(block []int32, from int32, start, rows, at []int32) {
 	for i := range m {
 		first[i+1] += first[i]
 	}
-	next := append([]int32(nil), first[:m]...)
+	next := lists.take(int(m))
+	copy(next, first)
 	neighbours := make([]int32, first[m])
 	edges(func(i, j int32) {
 		neighbours[next[i]], neighbours[next[j]] = j, i
 		next[i]++
 		next[j]++
 	})
-	met := make([]int32, m)
+	met := lists.take(int(m))
 	to := int32(0)
 	for i := range m {
 		begin, end := first[i], first[i+1]
@@ -148,8 +158,10 @@ func orderBlock(block []int32, from int32, start, rows, at []int32) {
 		}
 	}
 	first[m] = to
-	columns := append([]int32(nil), block...)
-	for k, j := range minimumDegree(int(m), first, neighbours[:to]) {
+	columns := slices.Clone(block)
+	order, fill := minimumDegree(int(m), first, neighbours[:to])
+	for k, j := range order {
 		block[k] = columns[j]
 	}
+	return fill
 }

@@ -13,20 +13,22 @@ package sparse
 // They are completed in an order in which a component reaches only earlier
 // ones, which is the order wanted.
 func triangularBlocks(n int, start, rows, rowOf []int32) (order, blockStart []int32) {
-	columnOf := make([]int32, n)
+	lists := make(ints, 6*n)
+	columnOf := lists.take(n)
 	for j, i := range rowOf {
 		columnOf[i] = int32(j)
 	}
 	const unseen = -1
-	number := make([]int32, n) // order of discovery; n once the component is complete
-	lowest := make([]int32, n) // smallest number reachable within the component
-	try := make([]int32, n)
+	number := lists.take(n) // order of discovery; n once the component is complete
+	lowest := lists.take(n) // smallest number reachable within the component
+	try := lists.take(n)
 	for j := range n {
 		number[j] = unseen
 	}
-	path := make([]int32, 0, n)
-	open := make([]int32, 0, n) // seen, component not complete
+	path := lists.take(n)[:0]
+	open := lists.take(n)[:0] // seen, component not complete
 	order = make([]int32, 0, n)
+	blockStart = make([]int32, 0, n+1)
 	count := int32(0)
 	visit := func(j int32) {
 		number[j], lowest[j], try[j] = count, count, start[j]

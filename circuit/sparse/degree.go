@@ -12,12 +12,15 @@ import "math"
 // degree ordering algorithm", SIAM Journal on Matrix Analysis and Applications
 // 17 (1996), pages 886-905: the quotient graph, approximate degrees (section
 // 4), aggressive absorption, mass elimination and indistinguishable unknowns.
-func minimumDegree(n int, start, neighbours []int32) []int32 {
+//
+// Fill says how many values L will hold below its diagonal if the pivots stay
+// on the diagonal.
+func minimumDegree(n int, start, neighbours []int32) (order []int32, fill int) {
 	g := newQuotientGraph(n, start, neighbours)
 	for g.eliminated < n {
 		g.eliminate(g.leastDegree())
 	}
-	return g.postorder()
+	return g.postorder(), g.fill
 }
 
 // quotientGraph is the state of the elimination. Each index is first a variable
@@ -30,6 +33,7 @@ func minimumDegree(n int, start, neighbours []int32) []int32 {
 // does so in place, and that of a new element goes to the end.
 type quotientGraph struct {
 	n, eliminated int
+	fill          int
 	lists         []int32
 	start         []int32 // where the list of an index starts
 	length        []int32 // and how long it is
@@ -50,17 +54,13 @@ type quotientGraph struct {
 }
 
 func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
-	block := make([]int32, 12*n)
-	part := func() []int32 {
-		p := block[:n:n]
-		block = block[n:]
-		return p
-	}
+	block := make(ints, 14*n)
+	part := func() []int32 { return block.take(n) }
 	g := &quotientGraph{
 		n: n, lists: append(make([]int32, 0, 2*len(neighbours)+n), neighbours...),
 		start: part(), length: part(), elements: part(), size: part(), degree: part(), parent: part(),
 		mark: part(), head: part(), next: part(), prev: part(), bucket: part(), hash: part(),
-		tail: make([]int32, n), bucketNext: make([]int32, n), isElement: make([]bool, n),
+		tail: part(), bucketNext: part(), isElement: make([]bool, n),
 		stamp: 2, least: int32(n),
 	}
 	for i := range n {
@@ -304,6 +304,8 @@ func (g *quotientGraph) finish(e int32) {
 	}
 	g.length[e] = to - g.start[e]
 	g.size[e] = -g.size[e]
+	pivots := int(g.size[e])
+	g.fill += pivots*(pivots-1)/2 + pivots*int(g.degree[e])
 	if g.length[e] == 0 {
 		g.mark[e] = 0
 	}

@@ -91,16 +91,19 @@ type structure struct {
 }
 
 func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
-	guess := 4 * len(values)
+	// Room for the fill expected, and a quarter more in case pivots are taken
+	// from elsewhere.
+	fill := a.fill + a.fill/4 + n
+	lists := make(ints, 9*n+2+2*fill)
 	e := &elimination[T]{
 		analysis: a, values: values, weight: make([]float64, n),
 		structure: structure{
-			n: n, pivotOf: make([]int32, n), rowOf: make([]int32, n), growth: make([]float64, n),
-			lowerStart: make([]int32, n+1), lowerRow: make([]int32, 0, guess),
-			upperStart: make([]int32, n+1), upperAt: make([]int32, 0, guess),
+			n: n, pivotOf: lists.take(n), rowOf: lists.take(n), growth: make([]float64, n),
+			lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
+			upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
 		},
-		lower: make([]T, 0, guess), pruned: make([]int32, n),
-		column: make([]T, n), seen: make([]int32, n), path: make([]int32, n), try: make([]int32, n), order: make([]int32, n),
+		lower: make([]T, 0, fill), pruned: lists.take(n),
+		column: make([]T, n), seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
 	}
 	for i := range n {
 		e.pivotOf[i], e.seen[i] = -1, -1

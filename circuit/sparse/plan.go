@@ -180,15 +180,17 @@ func (p *planner) formFronts() {
 
 // upperByRow lists U by rows: for each pivot, the later pivots in its row.
 func (s *structure) upperByRow() (start, columns []int32) {
-	start = make([]int32, s.n+1)
+	lists := make(ints, 2*s.n+1+len(s.upperAt))
+	start = lists.take(s.n + 1)
 	for _, k := range s.upperAt {
 		start[k+1]++
 	}
 	for k := range s.n {
 		start[k+1] += start[k]
 	}
-	next := slices.Clone(start[:s.n])
-	columns = make([]int32, len(s.upperAt))
+	next := lists.take(s.n)
+	copy(next, start)
+	columns = lists.take(len(s.upperAt))
 	for j := range int32(s.n) {
 		for _, k := range s.upperAt[s.upperStart[j]:s.upperStart[j+1]] {
 			columns[next[k]] = j
@@ -209,15 +211,16 @@ func joins(list, next []int32, pivot int32) bool {
 // renumbers the pivots accordingly.
 func (p *planner) arrange() {
 	pl := &p.plan
-	frontOf := make([]int32, p.n)
+	lists := make(ints, 2*p.n+len(p.fronts))
+	frontOf := lists.take(p.n)
 	for f := range p.fronts {
 		for c := range p.fronts[f].width {
 			frontOf[p.fronts[f].first+c] = int32(f)
 		}
 	}
-	level := make([]int32, len(p.fronts)) // the length of the longest chain of fronts before this one
+	level := lists.take(len(p.fronts)) // the length of the longest chain of fronts before this one
 	sorted := make([]front, 0, len(p.fronts))
-	p.position = make([]int32, 0, p.n)
+	p.position = lists.take(p.n)[:0]
 	var count []int32
 	for b := 0; b < len(p.blockStart)-1; b++ {
 		from := frontOf[p.blockStart[b]]
@@ -285,8 +288,9 @@ func (p *planner) rank(f int32, level []int32) int32 {
 // renumber applies the new order to everything that names a pivot.
 func (p *planner) renumber() {
 	pl := &p.plan
-	pivot := make([]int32, p.n) // by old number
-	pl.rowAt, pl.columnAt, pl.growth = make([]int32, p.n), make([]int32, p.n), make([]float64, p.n)
+	lists := make(ints, 3*p.n)
+	pivot := lists.take(p.n) // by old number
+	pl.rowAt, pl.columnAt, pl.growth = lists.take(p.n), lists.take(p.n), make([]float64, p.n)
 	for k, was := range p.position {
 		pivot[was] = int32(k)
 		pl.rowAt[k], pl.columnAt[k], pl.growth[k] = p.rowOf[was], p.columnAt[was], p.growth[was]
@@ -361,7 +365,8 @@ func (p *planner) findPlaces() {
 	pl := &p.plan
 	// The fronts that change each column, and as which of their columns.
 	type change struct{ front, index int32 }
-	start := make([]int32, p.n+1)
+	lists := make(ints, 3*p.n+1)
+	start := lists.take(p.n + 1)
 	for f := range p.fronts {
 		for _, j := range pl.columns(&p.fronts[f]) {
 			start[j+1]++
@@ -370,7 +375,8 @@ func (p *planner) findPlaces() {
 	for j := range p.n {
 		start[j+1] += start[j]
 	}
-	next := slices.Clone(start[:p.n])
+	next := lists.take(p.n)
+	copy(next, start)
 	changes := make([]change, start[p.n])
 	for f := range p.fronts {
 		for index, j := range pl.columns(&p.fronts[f]) {
@@ -381,7 +387,7 @@ func (p *planner) findPlaces() {
 
 	pl.place = make([]int32, len(p.slots))
 	pl.couplingAt = make([]int32, 0, pl.length-pl.coupling)
-	where := make([]int32, p.n) // place of each row in the present column
+	where := lists.take(p.n) // place of each row in the present column
 	for at := range p.fronts {
 		own := &p.fronts[at]
 		for c := range own.width {

@@ -13,8 +13,9 @@ package sparse
 // Transactions on Mathematical Software 7 (1981), pages 315-330: depth-first
 // search for augmenting paths with a look-ahead for a free row.
 func maximumTransversal(n int, start, rows []int32) []int32 {
-	rowOf := make([]int32, n)
-	columnOf := make([]int32, n) // the column a row is paired with, or -1
+	lists := make(ints, 5*n)
+	rowOf := lists.take(n)
+	columnOf := lists.take(n) // the column a row is paired with, or -1
 	for j := range n {
 		rowOf[j], columnOf[j] = -1, -1
 	}
@@ -26,12 +27,12 @@ func maximumTransversal(n int, start, rows []int32) []int32 {
 		}
 	}
 
-	look := append([]int32(nil), start[:n]...) // next coefficient to look ahead at
-	try := make([]int32, n)                    // next coefficient to descend along
-	seen := make([]int32, n)                   // root of the last search that met the column
+	look := lists.take(n) // next coefficient to look ahead at
+	try := lists.take(n)  // next coefficient to descend along
+	seen := lists.take(n) // root of the last search that met the column
 	path := make([]int32, 0, n)
 	for j := range n {
-		seen[j] = -1
+		look[j], seen[j] = start[j], -1
 	}
 	for root := range int32(n) {
 		if rowOf[root] >= 0 {
