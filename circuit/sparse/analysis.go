@@ -49,26 +49,27 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 	}
 
 	a.start, a.beyond = lists.take(n+1), lists.take(n)
-	a.rows, a.slots = lists.take(len(rows))[:0], lists.take(len(rows))[:0]
-	b := 0
+	a.rows, a.slots = lists.take(len(rows)), lists.take(len(rows))
+	b, to := 0, int32(0)
 	for k, j := range order {
 		if int32(k) == blockStart[b+1] {
 			b++
 		}
-		a.start[k] = int32(len(a.rows))
+		a.start[k] = to
+		end := start[j+1] - start[j] + to // coefficients of earlier blocks go to the end
+		beyond := end
 		for p := start[j]; p < start[j+1]; p++ {
 			if at[rows[p]] >= blockStart[b] {
-				a.rows, a.slots = append(a.rows, rows[p]), append(a.slots, slots[p])
+				a.rows[to], a.slots[to] = rows[p], slots[p]
+				to++
+			} else {
+				beyond--
+				a.rows[beyond], a.slots[beyond] = rows[p], slots[p]
 			}
 		}
-		a.beyond[k] = int32(len(a.rows))
-		for p := start[j]; p < start[j+1]; p++ {
-			if at[rows[p]] < blockStart[b] {
-				a.rows, a.slots = append(a.rows, rows[p]), append(a.slots, slots[p])
-			}
-		}
+		a.beyond[k], to = beyond, end
 	}
-	a.start[n] = int32(len(a.rows))
+	a.start[n] = to
 	return a
 }
 
@@ -123,27 +124,29 @@ func orderBlock(block []int32, from int32, start, rows, at []int32) (fill int) {
 	// with duplicates, which are then removed.
 	lists := make(ints, 3*m+1)
 	first := lists.take(int(m) + 1)
-	edges := func(emit func(i, j int32)) {
-		for j, column := range block {
-			for _, row := range rows[start[column]:start[column+1]] {
-				if i := at[row] - from; i >= 0 && i != int32(j) {
-					emit(i, int32(j))
-				}
+	for j, column := range block {
+		for _, row := range rows[start[column]:start[column+1]] {
+			if i := at[row] - from; i >= 0 && i != int32(j) {
+				first[i+1]++
+				first[j+1]++
 			}
 		}
 	}
-	edges(func(i, j int32) { first[i+1]++; first[j+1]++ })
 	for i := range m {
 		first[i+1] += first[i]
 	}
 	next := lists.take(int(m))
 	copy(next, first)
 	neighbours := make([]int32, first[m])
-	edges(func(i, j int32) {
-		neighbours[next[i]], neighbours[next[j]] = j, i
-		next[i]++
-		next[j]++
-	})
+	for j, column := range block {
+		for _, row := range rows[start[column]:start[column+1]] {
+			if i := at[row] - from; i >= 0 && i != int32(j) {
+				neighbours[next[i]], neighbours[next[j]] = int32(j), i
+				next[i]++
+				next[j]++
+			}
+		}
+	}
 	met := lists.take(int(m))
 	to := int32(0)
 	for i := range m {

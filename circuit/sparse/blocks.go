@@ -30,27 +30,32 @@ func triangularBlocks(n int, start, rows, rowOf []int32) (order, blockStart []in
 	order = make([]int32, 0, n)
 	blockStart = make([]int32, 0, n+1)
 	count := int32(0)
-	visit := func(j int32) {
-		number[j], lowest[j], try[j] = count, count, start[j]
-		count++
-		path = append(path, j)
-		open = append(open, j)
-	}
 	for root := range int32(n) {
 		if number[root] != unseen {
 			continue
 		}
-		visit(root)
-		for len(path) > 0 {
+		for next := root; ; {
+			if next >= 0 { // a new column
+				number[next], lowest[next], try[next] = count, count, start[next]
+				count++
+				path, open = append(path, next), append(open, next)
+			}
+			if len(path) == 0 {
+				break
+			}
 			j := path[len(path)-1]
-			if try[j] < start[j+1] {
-				next := columnOf[rows[try[j]]]
-				try[j]++
-				if number[next] == unseen {
-					visit(next)
-				} else {
-					lowest[j] = min(lowest[j], number[next])
+			next = -1
+			low, at, end := lowest[j], try[j], start[j+1]
+			for ; at < end; at++ {
+				column := columnOf[rows[at]]
+				if number[column] == unseen {
+					next = column
+					break
 				}
+				low = min(low, number[column])
+			}
+			lowest[j], try[j] = low, at
+			if next >= 0 {
 				continue
 			}
 			path = path[:len(path)-1]
