@@ -38,11 +38,14 @@ func (st *stepper) locate(h float64) (float64, error) {
 			if g1 <= modeTolerance {
 				continue
 			}
+			// Aim just over the line, so that the end is on the far side.
+			const aim = 1.5 * modeTolerance
 			g0 := min(st.before[i], 0)
-			root := low + (high-low)*(-g0)/(g1-g0)
-			next = min(next, root)
+			if g1 > aim {
+				next = min(next, low+(high-low)*(aim-g0)/(g1-g0))
+			}
 		}
-		if trial%8 == 7 { // false position crawls along a sharp bend
+		if trial%6 == 5 { // false position crawls along a sharp bend
 			next = (low + high) / 2
 		}
 		next = min(max(next+0.3*close, low+0.3*close), high-0.3*close)

@@ -44,17 +44,26 @@ func newJunction(saturation, swing float64) junction {
 // reach returns the voltage at which to evaluate the junction, when the guess
 // is v. Above the knee a straight step along the tangent would overshoot by
 // many powers of ten, so the step is taken in the current, and the law turned
-// round: ln(1 + dv/nVt) in place of dv/nVt.
+// round: ln(1 + dv/nVt) in place of dv/nVt. Below it the way up is taken in
+// stages, because each nVt too far up costs an iteration on the way back.
 func (j *junction) reach(p *point, v float64) float64 {
 	if p.eager {
-		base := max(j.last, j.knee)
+		to := v
 		switch {
-		case p.first:
-			if v > j.knee+10*j.swing && v > j.last {
-				v, p.held = max(j.knee, min(j.last, v)), true
+		case p.first && p.still:
+			if v > j.knee+10*j.swing {
+				to = j.knee
 			}
-		case v > base+2*j.swing:
-			v, p.held = base+j.swing*math.Log1p((v-base)/j.swing), true
+		case v <= j.last+2*j.swing || v <= 0:
+		case j.last < 0:
+			to = min(v, 2*j.swing)
+		case j.last < j.knee:
+			to = min(v, j.last+6*j.swing)
+		default:
+			to = j.last + j.swing*math.Log1p((v-j.last)/j.swing)
+		}
+		if to != v {
+			v, p.held = to, true
 		}
 	}
 	j.last = v

@@ -68,16 +68,21 @@ func (d *lamp) load(p *point) {
 	v, guess := d.across(p.x), d.Ambient+p.x[d.rise]
 	kelvin := max(guess, 0.3*d.Ambient)
 	if p.eager && !p.first {
-		kelvin = min(kelvin, 2*d.last)
+		kelvin = min(max(kelvin, d.last/1.5), d.last*1.5)
 	}
-	p.held = p.held || kelvin != guess
 	d.last = kelvin
 	r, change := d.resistance(kelvin)
 	i, power := v/r, v*v/r
+	// While the temperature is still far off, current and temperature are
+	// found in turn, not together.
+	far := kelvin != guess
+	p.held = p.held || far
 	ahead := guess - kelvin
-	d.flow(p, i-i*change*ahead, 1/r)
-	p.g[d.at] -= i * change
-	p.g[d.bt] += i * change
+	d.flow(p, i, 1/r)
+	if !far {
+		p.g[d.at] -= i * change
+		p.g[d.bt] += i * change
+	}
 	cool := d.Radiation * (math.Pow(kelvin, 4) - math.Pow(d.Ambient, 4))
 	slope := 4*d.Radiation*math.Pow(kelvin, 3) + power*change
 	p.f[d.rise] += cool - power + slope*ahead

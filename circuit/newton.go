@@ -111,5 +111,11 @@ func (s *Solver) settle(alpha float64, past []float64) {
 // nan marks a value that does not hold.
 var nan = math.NaN()
 
+// isSingular reports whether err says that the equations have no solution.
+func isSingular(err error) bool {
+	_, ok := err.(*NoSolution)
+	return ok
+}
+
 // asSingular reports whether err is a matrix without inverse.
 func asSingular(err error, to **sparse.Singular) bool { return errors.As(err, to) }

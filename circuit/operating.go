@@ -257,6 +257,9 @@ func (s *Solver) balance(iterations int) error {
 		}
 		s.tie(true)
 		if err := s.newton(0, nil, iterations); err != nil {
+			if isSingular(err) && round < limit && s.breakLoop() {
+				continue
+			}
 			return err
 		}
 		asked := s.flipAsking(round >= 6)

@@ -77,23 +77,38 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		}
 	}
 	if marker != nil {
-		if err := st.toMarker(marker, tr, rep.Progress); err != nil {
+		if err := st.toMarker(marker, tr, rep.Progress, 1); err != nil {
 			return found, err
 		}
 	}
-	leap := newLeap(len(s.stores))
+	st.smooth = !rep.Plain
+	leap := newLeap(st.mostQ)
+	patience := 1.0 // seconds to wait for the marker
+	base := rep.Settle
 	for found.Periods < rep.MostPeriods {
 		copy(leap.from, st.q)
 		tr.clear()
 		tr.record(st, false)
 		start := st.t
-		st.longest = span / 10
+		st.longest = s.ripple(span / 10)
+		if !rep.Plain {
+			// Each period begins alike, so that only the state differs.
+			before := tr.note(st, nil)
+			st.passClock()
+			if err := st.restart(span * 1e-6); err != nil {
+				return found, err
+			}
+			st.h = span / 100
+			tr.jump(st)
+			tr.note(st, before)
+		}
 		if marker != nil {
 			st.longest = math.Inf(1)
-			err = st.toMarker(marker, tr, rep.Progress)
+			err = st.toMarker(marker, tr, rep.Progress, patience)
+			patience = 1000 * (st.t - start)
 			found.Period = st.t - start
 		} else {
-			err = st.follow(start+rep.Period, tr, rep.Progress, nil)
+			err = st.follow(base+float64(found.Periods+1)*rep.Period, tr, rep.Progress, nil)
 		}
 		if err != nil {
 			return found, err
@@ -102,14 +117,11 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		copy(leap.to, st.q)
 		var step float64
 		found.Change, step = leap.learn()
-		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) {
+		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || found.Change <= 1e-4*rep.Tolerance {
 			return found, nil
 		}
 		if !rep.Plain && found.Periods > 2 {
 			copy(st.q, leap.ahead)
-			if err := st.restart(st.jump()); err != nil {
-				return found, err
-			}
 		}
 	}
 	return found, &NoSolution{Time: st.t, Reason: fmt.Sprintf("no periodic state after %d periods; the state still changed by %.2g of its size over the last", found.Periods, found.Change)}
@@ -137,16 +149,10 @@ func (s *Solver) marker(rep *Repeat) (switching, error) {
 	return d, nil
 }
 
-// toMarker follows the circuit until the marker turns on.
-func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64)) error {
-	last := d.mode()
-	// A circuit that has stopped would never get there: allow a thousand
-	// times the longest it has taken, a second at first.
-	patience := 1.0
-	if n := len(tr.Time); n > 1 {
-		patience = max(1e-3, 1000*(tr.Time[n-1]-tr.Time[0]))
-	}
-	until := st.t + patience
+// toMarker follows the circuit until the marker turns on, for no longer than
+// patience seconds.
+func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64), patience float64) error {
+	last, until := d.mode(), st.t+patience
 	turned := false
 	err := st.follow(until, tr, progress, func() bool {
 		m := d.mode()
@@ -215,15 +221,17 @@ func (s *Solver) commonPeriod() float64 {
 // leap learns how a state changes over periods, and where it would not.
 type leap struct {
 	from, to, ahead []float64
-	scale           []float64
-	moved, ended    [][]float64 // residual and end of the periods so far, scaled
+	scale           []float64   // largest size of each
+	moved, ended    [][]float64 // change and end of the periods so far
+	change          float64     // over the last period
 }
 
 // memory is how many periods a leap remembers.
 const memory = 8
 
-func newLeap(n int) *leap {
-	return &leap{from: make([]float64, n), to: make([]float64, n), ahead: make([]float64, n), scale: make([]float64, n)}
+func newLeap(scale []float64) *leap {
+	n := len(scale)
+	return &leap{from: make([]float64, n), to: make([]float64, n), ahead: make([]float64, n), scale: scale}
 }
 
 // learn takes in the period from l.from to l.to. It returns the relative change
@@ -235,16 +243,17 @@ func (l *leap) learn() (change, step float64) {
 	if n == 0 {
 		return 0, 0
 	}
-	for k := range l.scale {
-		l.scale[k] = max(l.scale[k], math.Abs(l.from[k]), math.Abs(l.to[k]))
-	}
-	moved, ended := make([]float64, n), make([]float64, n)
+	moved, ended := make([]float64, n), append([]float64(nil), l.to...)
 	for k := range moved {
+		moved[k] = l.to[k] - l.from[k]
 		if l.scale[k] > 0 {
-			moved[k], ended[k] = (l.to[k]-l.from[k])/l.scale[k], l.to[k]/l.scale[k]
+			change = max(change, math.Abs(moved[k])/l.scale[k])
 		}
-		change = max(change, math.Abs(moved[k]))
 	}
+	if change > 2*l.change { // the circuit has come to behave differently
+		l.moved, l.ended = nil, nil
+	}
+	l.change = change
 	l.moved, l.ended = append(l.moved, moved), append(l.ended, ended)
 	if len(l.moved) > min(memory, n+1)+1 {
 		l.moved, l.ended = l.moved[1:], l.ended[1:]
@@ -257,30 +266,46 @@ func (l *leap) learn() (change, step float64) {
 	a := mat.NewDense(n+m, m, nil)
 	b := mat.NewVecDense(n+m, nil)
 	for k := range n {
-		b.SetVec(k, moved[k])
+		if l.scale[k] == 0 {
+			continue
+		}
+		b.SetVec(k, moved[k]/l.scale[k])
 		for j := range m {
-			a.Set(k, j, moved[k]-l.moved[j][k])
+			a.Set(k, j, (moved[k]-l.moved[j][k])/l.scale[k])
 		}
 	}
 	norm := mat.Norm(a, 2)
 	for j := range m { // a trace of damping, so that no mix is wild
-		a.Set(n+j, j, 1e-9*norm)
+		a.Set(n+j, j, 1e-3*norm)
 	}
 	var mix mat.VecDense
 	if norm == 0 || mix.SolveVec(a, b) != nil {
 		return change, change
 	}
+	dx := make([]float64, n)
 	for k := range n {
-		dx := 0.0
 		for j := range m {
-			dx += mix.AtVec(j) * (ended[k] - l.ended[j][k])
+			dx[k] += mix.AtVec(j) * (ended[k] - l.ended[j][k])
 		}
-		l.ahead[k] = l.to[k] - dx*l.scale[k]
-		step = max(step, math.Abs(dx))
+		if l.scale[k] > 0 {
+			step = max(step, math.Abs(dx[k])/l.scale[k])
+		}
 	}
-	if step > 10 || math.IsNaN(step) { // too far to believe
-		copy(l.ahead, l.to)
+	if math.IsNaN(step) {
 		l.moved, l.ended = l.moved[m:], l.ended[m:]
+		return change, math.Inf(1)
+	}
+	// A change that the mix does not explain says nothing about how far off
+	// the end is.
+	var rest mat.VecDense
+	rest.MulVec(a, &mix)
+	rest.SubVec(b, &rest)
+	if mat.Norm(&rest, 2) > 0.3*mat.Norm(b, 2) {
+		return change, math.Inf(1)
+	}
+	share := min(1, 1/step) // further than that is not to be believed
+	for k := range n {
+		l.ahead[k] -= share * dx[k]
 	}
 	return change, step
 }

@@ -83,9 +83,9 @@ func (c referenceCase) limit(e expectation) float64 {
 	switch {
 	case strings.HasPrefix(e.of, "phase_deg"):
 		return max(e.floor, e.relative*math.Abs(e.value), 1e-5)
-	case strings.HasPrefix(e.of, "pp") || strings.HasPrefix(e.of, "rms"):
+	case e.of == "critical_ohms" || strings.HasPrefix(e.of, "pp") || strings.HasPrefix(e.of, "rms"):
 		relative = 1e-3
-	case c.Analysis == "periodic":
+	case c.Analysis == "periodic" || c.Analysis == "event" && strings.Contains(e.of, " "):
 		relative = 1e-4
 	case c.Analysis == "transient" || c.Analysis == "event" && strings.Contains(e.of, "("):
 		relative = 1e-5

@@ -58,7 +58,7 @@ func (b *bench) lossless() (float64, error) {
 	}
 	// Without loss nothing but the load damps, and the ripple at the output
 	// matters less the larger the capacitor.
-	c, err1 = c.Replace("C1", Capacitor{Capacitance: 0.1, InitialVoltage: 9})
+	c, err1 = c.Replace("C1", Capacitor{Capacitance: 0.01, InitialVoltage: 9})
 	if err1 != nil {
 		return 0, err1
 	}

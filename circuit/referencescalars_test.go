@@ -94,7 +94,11 @@ func (b *bench) settle() error {
 	if b.steady != nil {
 		return nil
 	}
-	s, err := b.solver(nil, fine)
+	set := fine
+	if b.c.Analysis == "event" {
+		set.Accuracy = 1e-9
+	}
+	s, err := b.solver(nil, set)
 	if err != nil {
 		return err
 	}

@@ -28,6 +28,7 @@ type stepper struct {
 	t, h     float64 // time reached, and the step to try next
 	floor    float64 // the shortest step
 	longest  float64
+	last     float64 // length of the last step
 	modes    []int
 	x, mid   []float64
 	q, qMid  []float64
@@ -35,6 +36,8 @@ type stepper struct {
 	rateMid  []float64
 	past     []float64
 	most     []float64 // recent largest size of each unknown
+	mostHeld []float64 // and of what each store of charge or flux is measured by
+	mostQ    []float64 // largest charge or flux since last cleared
 	before   []float64 // guards at the start of the step
 	after    []float64
 	slope    []float64 // of each unknown, to start the next step from
@@ -43,6 +46,7 @@ type stepper struct {
 	restarts int     // in a row
 	tight    float64 // shrinks the error allowed, for tests of order
 	fixed    bool    // steps keep their length, for tests of order
+	smooth   bool    // the length of steps is a smooth function of the state
 }
 
 // newStepper allocates a stepper.
@@ -51,7 +55,7 @@ func (s *Solver) newStepper() *stepper {
 	vector := func(n int) []float64 { return make([]float64, n) }
 	return &stepper{s: s, x: vector(n), mid: vector(n), most: vector(n), slope: vector(n),
 		q: vector(k), qMid: vector(k), rate: vector(k), rateMid: vector(k), past: vector(k),
-		before: vector(len(s.switches)), after: vector(len(s.switches))}
+		before: vector(len(s.switches)), after: vector(len(s.switches)), mostHeld: vector(k), mostQ: vector(k)}
 }
 
 // weigh sets the error allowed in each unknown from its recent size.
@@ -65,11 +69,19 @@ func (st *stepper) weigh() {
 		case current:
 			floor = s.set.CurrentFloor
 		case temperature:
-			floor = 1e-3
+			floor = 1e3 * s.set.VoltageFloor
 		}
 		s.weight[u] = floor + s.set.Accuracy*st.most[u]
 	}
+	for k := range s.stores {
+		st.mostHeld[k] = max(st.mostHeld[k]*0.99, math.Abs(s.stores[k].held(st.x)))
+	}
 }
+
+// held is what the charge or flux of a store is measured by: the voltage of a
+// capacitor, the current of a winding, the temperature of a filament. Its
+// equation and its unknown have the same number.
+func (st *store) held(x []float64) float64 { return x[st.plus] - x[st.minus] }
 
 // attempt takes a step of length h from the present state and leaves the end
 // in s.point. It returns the error estimate as a multiple of what is allowed.
@@ -108,7 +120,8 @@ func (st *stepper) attempt(h float64) (float64, error) {
 	return st.estimate(h, alpha), nil
 }
 
-// estimate is the error of the step just taken.
+// estimate is the error of the step just taken, in what the stores hold. All
+// else follows from that without memory, and may jump.
 func (st *stepper) estimate(h, alpha float64) float64 {
 	s := st.s
 	clear(s.r)
@@ -120,8 +133,16 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 	s.r[0] = 0
 	s.lu.Solve(s.r[1:])
 	worst := 0.0
-	for u := 1; u < len(s.r); u++ {
-		worst = max(worst, math.Abs(s.r[u])/s.weight[u])
+	for k := range s.stores {
+		at := &s.stores[k]
+		floor := s.set.VoltageFloor
+		switch s.unknowns[max(at.plus, at.minus)].nature {
+		case current:
+			floor = s.set.CurrentFloor
+		case temperature:
+			floor = 1e3 * s.set.VoltageFloor
+		}
+		worst = max(worst, math.Abs(at.held(s.r))/(floor+s.set.Accuracy*st.mostHeld[k]))
 	}
 	return worst
 }
@@ -137,6 +158,10 @@ func (st *stepper) commit(h float64) {
 	copy(st.x, p.x)
 	copy(st.q, p.q)
 	copy(st.rate, p.rate)
+	for k, q := range st.q {
+		st.mostQ[k] = max(st.mostQ[k], math.Abs(q))
+	}
+	st.last = h
 	st.steps++
 	st.restarts = 0
 	for _, d := range st.s.watchers {
@@ -147,6 +172,7 @@ func (st *stepper) commit(h float64) {
 // advance takes one step, no further than to the limit, and reports whether
 // it ended with parts that ask to switch.
 func (st *stepper) advance(limit float64) (switched bool, err error) {
+	s := st.s
 	st.weigh()
 	st.guards(st.before)
 	for tries := 0; ; tries++ {
@@ -157,6 +183,11 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 			h = room / 2
 		}
 		e, err := st.attempt(h)
+		if err != nil && s.shunt == 0 {
+			// Nodes between junctions that all block need a hold.
+			s.shunt = trickle
+			e, err = st.attempt(h)
+		}
 		if err != nil {
 			if h/8 < st.floor || tries > 60 {
 				return false, st.stuck(err)
@@ -181,7 +212,7 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 		if !st.fixed {
 			factor := min(4, 0.85/math.Cbrt(max(e, 1e-9)))
 			// A step that hardly changes keeps the factors of a linear circuit.
-			if factor > 1.3 || factor < 1 {
+			if factor > 1.3 || factor < 1 || st.smooth {
 				st.h = max(h, min(st.h, h*4)) * factor
 			}
 			if tries > 0 {
@@ -217,7 +248,6 @@ func (st *stepper) stuck(err error) error {
 // with what comes out are moved until all do.
 func (st *stepper) restart(h float64) error {
 	s, p := st.s, &st.s.point
-	st.restarts++
 	if st.restarts > 10000 {
 		return &NoSolution{Part: st.busiest(), Time: st.t, Reason: "parts switch to and fro without time passing"}
 	}
@@ -226,6 +256,7 @@ func (st *stepper) restart(h float64) error {
 	for round := 0; ; round++ {
 		s.tie(false)
 		asked := -1
+		broke := false
 		copy(p.x, st.x)
 		copy(s.point.q, st.q)
 		for i := range 2 {
@@ -234,12 +265,18 @@ func (st *stepper) restart(h float64) error {
 			}
 			p.t = st.t + float64(i+1)*h
 			if err := s.newton(alpha, st.past, 60); err != nil {
+				if broke = isSingular(err) && round < 20 && (s.breakLoop() || s.breakAll()); broke {
+					break
+				}
 				return st.stuck(err)
 			}
 			s.settle(alpha, st.past)
 			if asked = s.flipAsking(round >= 6); asked >= 0 {
 				break
 			}
+		}
+		if broke {
+			continue
 		}
 		if asked < 0 {
 			break
@@ -249,8 +286,9 @@ func (st *stepper) restart(h float64) error {
 		}
 	}
 	copy(st.mid, st.x)
+	last, restarts := st.last, st.restarts
 	st.commit(2 * h)
-	st.restarts++
+	st.last, st.restarts = last, restarts+1
 	st.sloped = false
 	return nil
 }

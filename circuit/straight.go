@@ -51,6 +51,12 @@ func (d *straightDiode) drive(p *point) {
 
 func (d *straightDiode) open(int) bool { return !d.on }
 
+func (d *straightDiode) breakLoop() bool {
+	was := d.on
+	d.on = false
+	return was
+}
+
 func (d *straightDiode) mode() int {
 	if d.on {
 		return 1

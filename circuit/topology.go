@@ -76,6 +76,47 @@ func (s *Solver) checkLoops(atRest bool) error {
 	return nil
 }
 
+// A breaker is a switching part that gives way rather than short a loop: a
+// diode that conducts is turned off by whatever else fixes its voltage.
+type breaker interface{ breakLoop() bool }
+
+// breakLoop opens a part in a loop of closed links, and reports whether it
+// found one.
+func (s *Solver) breakLoop() bool {
+	g := newGroups(len(s.unknowns))
+	var kept []link
+	for _, l := range s.links {
+		if l.kind != fixes || s.isOpen(l) {
+			continue
+		}
+		if g.join(l.a, l.b) {
+			kept = append(kept, l)
+			continue
+		}
+		for _, name := range s.loop(kept, l) {
+			if d, ok := s.devices[s.deviceOf[name]].(breaker); ok && d.breakLoop() {
+				s.restamp()
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// breakAll opens every part that gives way: windings may fix a voltage too.
+func (s *Solver) breakAll() bool {
+	broke := false
+	for _, d := range s.devices {
+		if b, ok := d.(breaker); ok && b.breakLoop() {
+			broke = true
+		}
+	}
+	if broke {
+		s.restamp()
+	}
+	return broke
+}
+
 // isOpen reports whether the link is open in the present mode of its part.
 func (s *Solver) isOpen(l link) bool {
 	d, ok := s.devices[l.device].(gap)

@@ -88,6 +88,16 @@ func (tr *Trace) record(st *stepper, smooth bool) {
 	}
 }
 
+// jump records what was found just after a discontinuity twice: at the instant
+// itself, where it stands beside what was before, and at the present point.
+func (tr *Trace) jump(st *stepper) {
+	now := st.t
+	st.t = tr.Time[len(tr.Time)-1]
+	tr.record(st, false)
+	st.t = now
+	tr.record(st, false)
+}
+
 // parabola is the course of a quantity within one step, in u from 0 to 1.
 type parabola struct{ c0, c1, c2 float64 }
 
@@ -116,6 +126,9 @@ func (tr *Trace) At(q Quantity, t float64) (float64, error) {
 		return 0, fmt.Errorf("the trace is empty")
 	}
 	n := tr.step(t)
+	for tr.Time[n] == tr.Time[n-1] && n < len(tr.Time)-1 {
+		n++
+	}
 	u := (t - tr.Time[n-1]) / (tr.Time[n] - tr.Time[n-1])
 	return tr.piece(i, n).at(min(max(u, 0), 1)), nil
 }

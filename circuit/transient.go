@@ -94,19 +94,41 @@ func (s *Solver) begin(ctx context.Context, cold bool, from State, span float64)
 	copy(st.x, s.point.x)
 	clear(st.rate)
 	clear(st.most)
-	st.t, st.steps, st.restarts, st.sloped = 0, 0, 0, false
-	st.h, st.longest, st.floor = span*1e-5, span/20, span*1e-16
+	st.t, st.steps, st.restarts, st.sloped, st.smooth = 0, 0, 0, false, false
+	clear(st.mostHeld)
+	clear(st.mostQ)
+	st.h, st.last, st.longest, st.floor = span*1e-5, span*1e-5, s.ripple(span/20), span*1e-16
 	if err := st.restart(st.jump()); err != nil {
 		return nil, err
 	}
 	return st, nil
 }
 
+// ripple bounds a step so that it does not pass over the turns of a sine.
+func (s *Solver) ripple(longest float64) float64 {
+	for _, p := range s.circuit.parts {
+		var w Wave
+		switch v := p.part.(type) {
+		case VoltageSource:
+			w = v.Wave
+		case CurrentSource:
+			w = v.Wave
+		}
+		if w != nil {
+			if g := w.segment(0); g.omega > 0 {
+				pieces := min(max(0.4/math.Cbrt(s.set.Accuracy), 30), 400)
+				longest = min(longest, 2*math.Pi/g.omega/pieces)
+			}
+		}
+	}
+	return longest
+}
+
 // jump is the length of the short steps that pass a discontinuity: short
 // against the step, long enough that what a capacitor holds does not drown in
 // rounding what a resistor carries.
 func (st *stepper) jump() float64 {
-	return max(1e-3*st.h, 8*st.floor, 1e-14*st.t)
+	return max(1e-5*min(st.h, st.last), 8*st.floor, 1e-14*st.t)
 }
 
 // due is the next instant at which a source or switch changes by the clock.
@@ -134,42 +156,64 @@ func (st *stepper) follow(until float64, tr *Trace, progress func(float64), stop
 		if st.steps >= s.set.MaxSteps {
 			return &NoSolution{Time: st.t, Reason: fmt.Sprintf("%d steps were not enough; allow more, or ask for less time", st.steps)}
 		}
-		due := st.due()
-		switched, err := st.advance(min(until, due))
+		before := tr.note(st, nil)
+		if st.passClock() {
+			if err := st.pass(until, tr); err != nil {
+				return err
+			}
+			tr.note(st, before)
+			if stop != nil && stop() {
+				return nil
+			}
+			continue
+		}
+		switched, err := st.advance(min(until, st.due()))
 		if err != nil {
 			return err
 		}
 		tr.record(st, true)
-		clocked := st.t >= due
-		if !switched && !clocked {
+		if !switched {
 			continue
 		}
-		before := tr.note(st, nil)
-		if switched {
-			s.flipAsking(false)
-		}
-		if clocked {
-			for _, d := range s.timed {
-				if d.due() <= st.t {
-					d.advance(st.t)
-				}
-			}
-			s.restamp()
-		}
-		h := st.jump()
-		if gap := min(until, st.due()) - st.t; 4*h > gap && gap > 0 {
-			h = gap / 4
-		}
-		if err := st.restart(h); err != nil {
+		s.flipAsking(false)
+		if err := st.pass(until, tr); err != nil {
 			return err
 		}
-		st.h = max(0.2*st.h, h)
-		tr.record(st, false)
 		tr.note(st, before)
 		if stop != nil && stop() {
 			return nil
 		}
 	}
+	return nil
+}
+
+// passClock moves the sources and switches that the clock has reached, and
+// reports whether there were any.
+func (st *stepper) passClock() bool {
+	s, moved := st.s, false
+	for _, d := range s.timed {
+		if d.due() <= st.t {
+			d.advance(st.t)
+			moved = true
+		}
+	}
+	if moved {
+		s.restamp()
+	}
+	return moved
+}
+
+// pass restarts after a discontinuity and records what came of it.
+func (st *stepper) pass(until float64, tr *Trace) error {
+	h := st.jump()
+	if gap := min(until, st.due()) - st.t; 4*h > gap && gap > 0 {
+		h = gap / 4
+	}
+	if err := st.restart(h); err != nil {
+		return err
+	}
+	st.h = max(0.2*st.h, h)
+	tr.jump(st)
 	return nil
 }
 
