@@ -29,6 +29,8 @@ type Repeat struct {
 	// Plain waits for the circuit to settle by itself, as it would on the
 	// bench, and does not leap ahead.
 	Plain bool
+	// Stress follows what every part bears; see [Trace.Stress].
+	Stress bool
 	// Progress, when not nil, is called now and then with the time reached.
 	Progress func(t float64)
 }
@@ -61,6 +63,9 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 	tr, err := s.newTrace(rep.Record)
 	if err != nil {
 		return nil, err
+	}
+	if rep.Stress {
+		tr.watchStress(s)
 	}
 	found := &Steady{Trace: tr, Period: rep.Period}
 	span := rep.Period

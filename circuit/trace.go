@@ -14,6 +14,8 @@ type Trace struct {
 
 	quantities []Quantity
 	readings   []reading
+	bearings   []bearing   // of all parts, when stress is wanted
+	heats      []float64   // joule, by part
 	end, mid   [][]float64 // by quantity, then by time; mid belongs to the step that ends there
 }
 
@@ -60,11 +62,50 @@ func (s *Solver) newTrace(quantities []Quantity) (*Trace, error) {
 	return tr, nil
 }
 
+// watchStress makes the trace follow what every part bears.
+func (tr *Trace) watchStress(s *Solver) {
+	for _, p := range s.circuit.parts {
+		tr.bearings = append(tr.bearings, bearing{device: s.deviceOf[p.name]})
+	}
+	tr.heats = make([]float64, len(tr.bearings))
+}
+
+// bear adds the present point to what the parts bear.
+func (tr *Trace) bear(s *Solver) {
+	step := 0.0
+	if n := len(tr.Time); n > 1 {
+		step = tr.Time[n-1] - tr.Time[n-2]
+	}
+	for i := range tr.bearings {
+		b := &tr.bearings[i]
+		before := b.heat
+		b.take(s, &s.point)
+		tr.heats[i] += (before + b.heat) / 2 * step
+	}
+}
+
+// Stress lists what each part bore over the trace, with its mean dissipation.
+// It is empty unless it was asked for.
+func (tr *Trace) Stress(c *Circuit) []Stress {
+	var list []Stress
+	if len(tr.Time) < 2 {
+		return nil
+	}
+	span := tr.Time[len(tr.Time)-1] - tr.Time[0]
+	for i := range tr.bearings {
+		list = append(list, tr.bearings[i].stress(c.parts[i], tr.heats[i]/span))
+	}
+	return list
+}
+
 // clear forgets what was recorded.
 func (tr *Trace) clear() {
 	tr.Time, tr.Events = tr.Time[:0], tr.Events[:0]
 	for i := range tr.end {
 		tr.end[i], tr.mid[i] = tr.end[i][:0], tr.mid[i][:0]
+	}
+	for i := range tr.bearings {
+		tr.bearings[i], tr.heats[i] = bearing{device: tr.bearings[i].device}, 0
 	}
 }
 
@@ -72,6 +113,7 @@ func (tr *Trace) clear() {
 func (tr *Trace) record(st *stepper, smooth bool) {
 	s := st.s
 	tr.Time = append(tr.Time, st.t)
+	tr.bear(s)
 	at := point{x: st.mid, rate: st.rateMid, scale: 1, t: st.t}
 	for i, r := range tr.readings {
 		v := s.read(r, &s.point)

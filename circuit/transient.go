@@ -23,6 +23,8 @@ type Run struct {
 	// LongestStep bounds the steps, in seconds; 0 means no bound but that of
 	// accuracy.
 	LongestStep float64
+	// Stress follows what every part bears; see [Trace.Stress].
+	Stress bool
 	// Progress, when not nil, is called now and then with the time reached.
 	Progress func(t float64)
 }
@@ -37,6 +39,9 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 	tr, err := s.newTrace(run.Record)
 	if err != nil {
 		return nil, err
+	}
+	if run.Stress {
+		tr.watchStress(s)
 	}
 	st, err := s.begin(ctx, run.Cold, run.From, run.Until)
 	if err != nil {
