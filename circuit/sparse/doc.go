@@ -13,8 +13,8 @@
 //   - thousands of times, [LU.Refactor] and [LU.Solve] walk that plan with new
 //     values, without searching and without allocating.
 //
-// A changed part (a fault) is a change of small rank, solved from
-// the factors of the healthy circuit.
+// A changed part (a fault) is a change of small rank; [LU.Update] solves the
+// changed circuit from the factors of the healthy one.
 //
 // Everything is generic over float64 (direct current, transient) and
 // complex128 (small-signal alternating current).

@@ -37,10 +37,8 @@ func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
 		return nil, &s
 	}
 	e := newElimination(p.n, p.analysis, values)
-	for b := range len(p.analysis.blockStart) - 1 {
-		if err := e.block(p.analysis.blockStart[b], p.analysis.blockStart[b+1]); err != nil {
-			return nil, err
-		}
+	if err := e.eliminate(); err != nil {
+		return nil, err
 	}
 	lu := newLU[T](p, newPlan(p.analysis, &e.structure))
 	if err := lu.Refactor(values); err != nil {
@@ -121,15 +119,39 @@ func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
 	return e
 }
 
-// block eliminates the positions from..to-1.
-func (e *elimination[T]) block(from, to int32) error {
-	for k := from; k < to; k++ {
-		top := e.search(k)
-		largest := e.compute(k, top)
-		if err := e.choose(k, largest, from, to); err != nil {
-			return err
+// eliminate goes through the columns, block after block. When a column turns
+// out to depend on those before it, the others are eliminated all the same:
+// the row that is left in the end is one that depends on the other rows. (The
+// first dependent column and the last dependent row are meant. What depends on
+// what inside a block in the middle need not do so in the whole matrix.)
+func (e *elimination[T]) eliminate() error {
+	var singular *Singular
+	for b := range len(e.blockStart) - 1 {
+		from, to := e.blockStart[b], e.blockStart[b+1]
+		dependent := int32(-1)
+		for k := from; k < to; k++ {
+			top := e.search(k)
+			largest := e.compute(k, top)
+			if e.choose(k, largest) {
+				e.prune(k)
+			} else if dependent < 0 {
+				dependent = k
+			}
 		}
-		e.prune(k)
+		if dependent < 0 {
+			continue
+		}
+		if singular == nil {
+			singular = &Singular{Column: int(e.columnAt[dependent])}
+		}
+		row := e.preferred[dependent]
+		for k := from; e.pivotOf[row] >= 0; k++ {
+			row = e.preferred[k]
+		}
+		singular.Row = int(row)
+	}
+	if singular != nil {
+		return singular
 	}
 	return nil
 }
@@ -208,8 +230,9 @@ func (e *elimination[T]) compute(k, top int32) (largest float64) {
 }
 
 // choose picks the pivot of column k among the rows without one, and closes the
-// column of L.
-func (e *elimination[T]) choose(k int32, largest float64, from, to int32) error {
+// column of L. It returns false, and leaves that column empty, when there is
+// none.
+func (e *elimination[T]) choose(k int32, largest float64) bool {
 	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
 	best, at, preferred := 0.0, -1, -1
 	heaviest := 0.0 // largest coefficient of the rows that take part
@@ -226,7 +249,12 @@ func (e *elimination[T]) choose(k int32, largest float64, from, to int32) error 
 		}
 	}
 	if at < 0 || !(best > singularThreshold*largest) {
-		return e.stuck(k, from, to)
+		for _, row := range rows {
+			x[row] = 0
+		}
+		e.lowerRow = e.lowerRow[:e.lowerStart[k]]
+		e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
+		return false
 	}
 	if preferred >= 0 && size(x[rows[preferred]])*e.weight[rows[preferred]] >= pivotThreshold*best {
 		at = preferred
@@ -245,17 +273,7 @@ func (e *elimination[T]) choose(k int32, largest float64, from, to int32) error 
 	}
 	e.lowerStart[k+1] = int32(len(e.lowerRow))
 	e.pruned[k] = e.lowerStart[k+1]
-	return nil
-}
-
-// stuck names the column without a pivot and a row that is left: its own, if
-// that is among them.
-func (e *elimination[T]) stuck(k, from, to int32) error {
-	row := e.preferred[k]
-	for at := from; e.pivotOf[row] >= 0 && at < to; at++ {
-		row = e.preferred[at]
-	}
-	return &Singular{Row: int(row), Column: int(e.columnAt[k])}
+	return true
 }
 
 // prune shortens the search through the columns that took part in column k and
