@@ -1,6 +1,9 @@
 package sparse
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 const (
 	// A pivot off the preferred place is taken only when the preferred one is
@@ -9,6 +12,13 @@ const (
 	// Software 37 (2010), article 36, section 3: circuits keep their sparsity
 	// when the diagonal is strongly preferred.
 	pivotThreshold = 1e-3
+
+	// The preferred pivot is also taken when it passes that test as it is, not
+	// weighed by row: the conductance of a node that hangs on milliohms, but
+	// itself is left with microsiemens, is as good a pivot as any. It must then
+	// be above this part of the largest coefficient of its column, lest it be
+	// what cancellation has left of rounding.
+	noiseThreshold = 1e3 * singularThreshold
 
 	// A column whose largest candidate is below this part of its largest
 	// coefficient has been cancelled down to rounding: four units in the last
@@ -231,21 +241,21 @@ func (e *elimination[T]) compute(k, top int32) (largest float64) {
 
 // choose picks the pivot of column k among the rows without one, and closes the
 // column of L. It returns false, and leaves that column empty, when there is
-// none.
+// none. Largest is what compute returned.
 func (e *elimination[T]) choose(k int32, largest float64) bool {
 	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
-	best, at, preferred := 0.0, -1, -1
-	heaviest := 0.0 // largest coefficient of the rows that take part
+	best, at := 0.0, -1 // by weighed size
+	plain := 0.0        // largest size as it is
+	lightest := math.Inf(1)
+	preferred := -1
 	for t, row := range rows {
-		w := e.weight[row]
-		if m := size(x[row]) * w; m > best {
-			best, at = m, t
+		m, w := size(x[row]), e.weight[row]
+		plain, lightest = max(plain, m), min(lightest, w)
+		if m*w > best {
+			best, at = m*w, t
 		}
 		if row == e.preferred[k] {
 			preferred = t
-		}
-		if w > 0 {
-			heaviest = max(heaviest, 1/w)
 		}
 	}
 	if at < 0 || !(best > singularThreshold*largest) {
@@ -256,19 +266,25 @@ func (e *elimination[T]) choose(k int32, largest float64) bool {
 		e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
 		return false
 	}
-	if preferred >= 0 && size(x[rows[preferred]])*e.weight[rows[preferred]] >= pivotThreshold*best {
-		at = preferred
+	if preferred >= 0 {
+		row := rows[preferred]
+		m := size(x[row])
+		if weighed := m * e.weight[row]; weighed >= pivotThreshold*best ||
+			m >= pivotThreshold*plain && weighed >= noiseThreshold*largest {
+			at = preferred
+		}
 	}
 	row := rows[at]
 	pivot := x[row]
 	x[row] = 0
 	e.rowOf[k], e.pivotOf[row] = row, k
-	e.growth[k] = degradedBy / pivotThreshold * heaviest * e.weight[row]
+	e.growth[k] = degradedBy / pivotThreshold * max(1, e.weight[row]/lightest)
 	last := len(rows) - 1
 	rows[at] = rows[last]
 	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
+	factor := inverse(pivot)
 	for _, row := range rows[:last] {
-		e.lower = append(e.lower, x[row]/pivot)
+		e.lower = append(e.lower, x[row]*factor)
 		x[row] = 0
 	}
 	e.lowerStart[k+1] = int32(len(e.lowerRow))
