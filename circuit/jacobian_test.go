@@ -8,7 +8,9 @@ import (
 
 // everything is a circuit in which every kind of part occurs once.
 func everything() *Circuit {
-	c := New("gnd")
+	c := New("earth")
+	// The common node is not the ground, so that no derivative goes unseen.
+	c.Add("R0", Resistor{Resistance: 0.5}, "gnd", "earth")
 	c.Add("V1", VoltageSource{DC: 12, AC: 1, Resistance: 0.1}, "in", "gnd")
 	c.Add("V2", VoltageSource{DC: -12}, "neg", "gnd")
 	c.Add("I1", CurrentSource{DC: 1e-3, AC: 1e-3}, "in", "a")
@@ -42,7 +44,7 @@ func everything() *Circuit {
 	c.Add("RN", Resistor{Resistance: 1e3}, "n", "gnd")
 	c.Add("U3", Regulator{Output: 5, ThermalResistance: 20, FoldbackVoltage: 15}, "in", "o", "gnd")
 	c.Add("RO", Resistor{Resistance: 50}, "o", "gnd")
-	c.Add("U4", Reference{}, "p", "gnd", "q")
+	c.Add("U4", Reference{Voltage: 0.3}, "p", "gnd", "q")
 	c.Add("RP", Resistor{Resistance: 470}, "in", "p")
 	c.Add("RQ", Potentiometer{Resistance: 10e3, Position: 0.5, WiperResistance: 1}, "p", "q", "gnd")
 	c.Add("OC1", Optocoupler{Bandwidth: 50e3}, "o", "r", "s", "gnd")
