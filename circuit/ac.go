@@ -76,7 +76,7 @@ func (a *linearised) factor(omega float64) error {
 		a.y[s.unknowns[u].diag] += trickle
 	}
 	if a.op.Shunted {
-		for u := 1; u < len(s.names); u++ {
+		for _, u := range s.volts {
 			a.y[s.unknowns[u].diag] += trickle
 		}
 	}

@@ -87,10 +87,10 @@ func newBipolar(w *wiring, q Bipolar, c, b, e int) *bipolar {
 	}
 	d.be, d.bc = store{k: -1}, store{k: -1}
 	if q.TransitionFrequency > 0 || q.EmitterCapacitance > 0 {
-		d.be = w.store(b, e)
+		d.be = w.bentStore(b, e)
 	}
 	if q.StorageTime > 0 || q.CollectorCapacitance > 0 {
-		d.bc = w.store(b, c)
+		d.bc = w.bentStore(b, c)
 	}
 	w.link(conducts, b, e)
 	w.link(conducts, c, e)

@@ -60,7 +60,7 @@ func (d Diode) wire(w *wiring) (device, error) {
 	v.pair = w.pair(inside, w.pin[1])
 	v.store = store{k: -1}
 	if d.JunctionCapacitance > 0 || d.StorageTime > 0 {
-		v.store = w.store(inside, w.pin[1])
+		v.store = w.bentStore(inside, w.pin[1])
 	}
 	w.link(conducts, w.pin[0], w.pin[1])
 	return v, nil

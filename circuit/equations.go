@@ -116,8 +116,9 @@ func (k *rigid) fall(g []float64, r float64) {
 
 // store is an element of charge between two equations, or of flux in one.
 type store struct {
-	k           int // number of the element
-	plus, minus int // equations in which its rate appears
+	k           int  // number of the element
+	plus, minus int  // equations in which its rate appears
+	bent        bool // the charge is not in proportion to the voltage
 }
 
 // term is a linear term of the charge of an element.

@@ -89,6 +89,7 @@ type Solver struct {
 	iterated int // Newton iterations so far
 	stepper  *stepper
 	groups   groups
+	volts    []int // unknowns that are voltages, of nodes outside and inside parts
 }
 
 // trickle is the conductance that holds a node which nothing else holds.
@@ -228,6 +229,11 @@ func (s *Solver) allocate() {
 	s.now = make([]float64, 16)
 	s.point = s.newPoint()
 	s.factored = nan
+	for u := 1; u < n; u++ {
+		if s.unknowns[u].nature == voltage {
+			s.volts = append(s.volts, u)
+		}
+	}
 }
 
 // newPoint makes a point at zero.
@@ -304,7 +310,7 @@ func (s *Solver) residual(p *point, alpha float64, past []float64) {
 		s.r[u] += trickle * p.x[u]
 	}
 	if s.shunt > 0 || s.drag > 0 {
-		for u := 1; u < len(s.names); u++ {
+		for _, u := range s.volts {
 			s.r[u] += s.shunt*p.x[u] + s.drag*(p.x[u]-s.anchor[u])
 		}
 	}
@@ -325,7 +331,7 @@ func (s *Solver) jacobian(p *point, alpha float64) {
 		s.j[s.unknowns[u].diag] += trickle
 	}
 	if help := s.shunt + s.drag; help > 0 {
-		for u := 1; u < len(s.names); u++ {
+		for _, u := range s.volts {
 			s.j[s.unknowns[u].diag] += help
 		}
 	}

@@ -142,7 +142,13 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 		case temperature:
 			floor = 1e3 * s.set.VoltageFloor
 		}
-		worst = max(worst, math.Abs(at.held(s.r))/(floor+s.set.Accuracy*st.mostHeld[k]))
+		share := math.Abs(at.held(s.r)) / (floor + s.set.Accuracy*st.mostHeld[k])
+		if at.bent {
+			// A junction that holds next to nothing may be at any voltage.
+			e := h * (errorStart*st.rate[k] + errorMid*st.rateMid[k] + errorEnd*s.point.rate[k])
+			share = min(share, math.Abs(e)/(floor*1e-12+s.set.Accuracy*st.mostQ[k]))
+		}
+		worst = max(worst, share)
 	}
 	return worst
 }
@@ -265,6 +271,10 @@ func (st *stepper) restart(h float64) error {
 			}
 			p.t = st.t + float64(i+1)*h
 			if err := s.newton(alpha, st.past, 60); err != nil {
+				if s.shunt == 0 {
+					s.shunt, broke = trickle, true
+					break
+				}
 				if broke = isSingular(err) && round < 20 && (s.breakLoop() || s.breakAll()); broke {
 					break
 				}

@@ -5,7 +5,7 @@ package circuit
 //
 //	gate:  i = 0 while v(gate, cathode) < Vgt, then v = Vgt while i > 0
 //	off:   i = 0;  fires when the gate current reaches Igt and v(anode, cathode) > Von
-//	on:    v = Von + r i;  ends when i < Ih
+//	on:    v = Von + r i;  ends when i < Ih and the gate no longer drives, or i < 0
 //
 // Straight-line model of the data-sheet figures (IEC 60747-6).
 type Thyristor struct {
@@ -95,9 +95,15 @@ func (d *thyristor) gateGuard(p *point) float64 {
 // mainGuard is up when the thyristor should fire or cease to conduct.
 func (d *thyristor) mainGuard(p *point) float64 {
 	if d.on {
-		return d.HoldingCurrent - p.x[d.main.i]
+		return release(p.x[d.main.i], d.HoldingCurrent, d.GateCurrent-p.x[d.gate.i])
 	}
 	return min(p.x[d.gate.i]-d.GateCurrent, p.x[d.main.a]-p.x[d.main.b]-d.OnVoltage)
+}
+
+// release is up when a current no longer holds: it has gone, or is below the
+// holding current with a gate that lacks some of its own.
+func release(current, holding, lack float64) float64 {
+	return max(-current, min(holding-current, lack))
 }
 
 func (d *thyristor) guard(p *point) float64 { return max(d.gateGuard(p), d.mainGuard(p)) }

@@ -149,7 +149,7 @@ func (st *stepper) due() float64 {
 // says so after a change of mode.
 func (st *stepper) follow(until float64, tr *Trace, progress func(float64), stop func() bool) error {
 	s := st.s
-	for st.t < until {
+	for until-st.t > st.close(until) {
 		if st.steps&63 == 0 {
 			if err := s.ctx.Err(); err != nil {
 				return err
@@ -192,12 +192,15 @@ func (st *stepper) follow(until float64, tr *Trace, progress func(float64), stop
 	return nil
 }
 
+// close is how near in time two instants are the same.
+func (st *stepper) close(t float64) float64 { return max(100*st.floor, 4e-15*t) }
+
 // passClock moves the sources and switches that the clock has reached, and
 // reports whether there were any.
 func (st *stepper) passClock() bool {
 	s, moved := st.s, false
 	for _, d := range s.timed {
-		if d.due() <= st.t {
+		if d.due()-st.t <= st.close(st.t) {
 			d.advance(st.t)
 			moved = true
 		}

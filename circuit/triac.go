@@ -7,7 +7,7 @@ import "math"
 //
 //	gate:  i = 0 while |v(gate, main 1)| < Vgt, then |v| = Vgt
 //	off:   i = 0;  fires when |gate current| reaches Igt and |v(main 2, main 1)| > Von
-//	on:    v = ±(Von) + r i;  ends when |i| < Ih
+//	on:    v = ±Von + r i;  ends when |i| < Ih and the gate no longer drives, or i turns
 //
 // Straight-line model of the data-sheet figures (IEC 60747-6), as [Thyristor].
 type Triac struct {
@@ -81,7 +81,7 @@ func (d *triac) gateGuard(p *point) float64 {
 
 func (d *triac) mainGuard(p *point) float64 {
 	if d.way != 0 {
-		return d.HoldingCurrent - float64(d.way)*p.x[d.main.i]
+		return release(float64(d.way)*p.x[d.main.i], d.HoldingCurrent, d.GateCurrent-math.Abs(p.x[d.gate.i]))
 	}
 	return min(math.Abs(p.x[d.gate.i])-d.GateCurrent, math.Abs(p.x[d.main.a]-p.x[d.main.b])-d.OnVoltage)
 }

@@ -94,8 +94,16 @@ func (w *wiring) rigid(a, b int, what string) rigid {
 // another.
 func (w *wiring) store(plus, minus int) store {
 	k := len(w.s.stores)
-	st := store{k, plus, minus}
+	st := store{k: k, plus: plus, minus: minus}
 	w.s.stores = append(w.s.stores, st)
+	return st
+}
+
+// bentStore makes an element whose charge bends with its voltage.
+func (w *wiring) bentStore(plus, minus int) store {
+	st := w.store(plus, minus)
+	st.bent = true
+	w.s.stores[st.k] = st
 	return st
 }
 
