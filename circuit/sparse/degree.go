@@ -44,7 +44,7 @@ type quotientGraph struct {
 	isElement     []bool
 	mark          []int32 // for an element: 0 when absorbed, else counts relative to stamp
 	stamp         int32
-	head, tail    []int32 // first and last variable of each degree
+	head, tail    []int32 // first and last variable of each list of degrees
 	next, prev    []int32 // neighbours in that list
 	least         int32
 	bucket        []int32 // first variable of each hash value
@@ -54,18 +54,21 @@ type quotientGraph struct {
 }
 
 func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
-	block := make(ints, 14*n)
+	block := make(ints, 14*n+4)
 	part := func() []int32 { return block.take(n) }
 	g := &quotientGraph{
 		n: n, lists: append(make([]int32, 0, 2*len(neighbours)+n), neighbours...),
 		start: part(), length: part(), elements: part(), size: part(), degree: part(), parent: part(),
-		mark: part(), head: part(), next: part(), prev: part(), bucket: part(), hash: part(),
-		tail: part(), bucketNext: part(), isElement: make([]bool, n),
+		mark: part(), head: block.take(n + 2), next: part(), prev: part(), bucket: part(), hash: part(),
+		tail: block.take(n + 2), bucketNext: part(), isElement: make([]bool, n),
 		stamp: 2, least: int32(n),
 	}
 	for i := range n {
-		g.head[i], g.bucket[i], g.parent[i] = -1, -1, -1
+		g.bucket[i], g.parent[i] = -1, -1
 		g.mark[i], g.size[i] = 1, 1
+	}
+	for d := range g.head {
+		g.head[d] = -1
 	}
 	tooFull := int32(max(16, 10*math.Sqrt(float64(n)))) // as the source's authors recommend
 	for i := range int32(n) {
@@ -85,9 +88,16 @@ func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
 	return g
 }
 
+// list returns which list variable i belongs to: that of its degree, except
+// that degrees 0 to 2 share one. Eliminating an unknown with two neighbours
+// connects them and costs no more than that, and taking chains of such unknowns
+// from everywhere instead of from their ends makes for many short chains of
+// pivots that wait for each other instead of few long ones.
+func (g *quotientGraph) list(i int32) int32 { return max(g.degree[i], 2) }
+
 // enlist puts variable i in the list of its degree.
 func (g *quotientGraph) enlist(i int32) {
-	d := g.degree[i]
+	d := g.list(i)
 	g.next[i], g.prev[i] = -1, g.tail[d]
 	if g.head[d] >= 0 {
 		g.next[g.tail[d]] = i
@@ -104,12 +114,12 @@ func (g *quotientGraph) delist(i int32) {
 	if g.prev[i] >= 0 {
 		g.next[g.prev[i]] = g.next[i]
 	} else {
-		g.head[g.degree[i]] = g.next[i]
+		g.head[g.list(i)] = g.next[i]
 	}
 	if g.next[i] >= 0 {
 		g.prev[g.next[i]] = g.prev[i]
 	} else {
-		g.tail[g.degree[i]] = g.prev[i]
+		g.tail[g.list(i)] = g.prev[i]
 	}
 }
 

@@ -43,11 +43,11 @@ func (lu *LU[T]) Growth(values []T) float64 {
 	}
 	for at := range lu.groups {
 		g := &lu.groups[at]
-		inverses, _, upper, _, links := lu.singles(g)
-		for k, v := range inverses {
+		for k, v := range lu.values[g.inverses:g.lower] {
 			k := g.first + int32(k)
 			after[k] = max(after[k], size(inverse(v)))
 		}
+		upper, links := lu.upper(g)
 		for t, v := range upper {
 			k := links[t].other
 			after[k] = max(after[k], size(v))

@@ -78,10 +78,10 @@ type section struct {
 
 // group is a set of pivots that can be eliminated side by side.
 type group struct {
-	first, pivots      int32 // single pivots
-	values             int32 // index of their inverses among the values
-	lower, upper       int32 // how many values of L and of U follow
-	links              int32 // index of the first value's link
+	first              int32 // first single pivot
+	inverses           int32 // where the inverses of the single pivots start among the values,
+	lower, upper, end  int32 // their values of L, of U, and where these end
+	links              int32 // index of the link of the first value of L
 	updates, endUpdate int32
 	fronts, endFront   int32
 }
@@ -259,8 +259,7 @@ func (p *planner) arrange() {
 			if r > 0 {
 				begin = count[r-1]
 			}
-			g := group{first: begin, pivots: count[r] - begin, fronts: count[r], endFront: count[r+1]}
-			pl.groups = append(pl.groups, g)
+			pl.groups = append(pl.groups, group{first: begin, fronts: count[r], endFront: count[r+1]})
 		}
 		for f := from; f < to; f++ {
 			fr := &sorted[f]
@@ -310,13 +309,14 @@ func (p *planner) layOut() {
 	updates, targets := int32(0), int32(0)
 	for at := range pl.groups {
 		g := &pl.groups[at]
-		singles, fronts := p.fronts[g.first:g.first+g.pivots], p.fronts[g.fronts:g.endFront]
-		g.values, g.links, g.updates = pl.length, int32(len(pl.links)), updates
+		singles, fronts := p.fronts[g.first:g.fronts], p.fronts[g.fronts:g.endFront]
+		g.inverses, g.links, g.updates = pl.length, int32(len(pl.links)), updates
 		g.first = 0
 		if len(singles) > 0 {
 			g.first = singles[0].first
 		}
-		next := pl.length + g.pivots
+		next := pl.length + int32(len(singles))
+		g.lower = next
 		for i := range singles {
 			f := &singles[i]
 			f.square, f.lower = pl.length+int32(i), next
@@ -325,7 +325,7 @@ func (p *planner) layOut() {
 				pl.links = append(pl.links, link{own: f.first, other: k})
 			}
 		}
-		g.lower = next - g.values - g.pivots
+		g.upper = next
 		for i := range singles {
 			f := &singles[i]
 			f.right, f.targets = next, updates
@@ -335,8 +335,7 @@ func (p *planner) layOut() {
 				pl.links = append(pl.links, link{own: f.first, other: k})
 			}
 		}
-		g.upper = next - g.values - g.pivots - g.lower
-		g.endUpdate = updates
+		g.end, g.endUpdate = next, updates
 		pl.length = next
 		g.fronts = int32(len(pl.fronts))
 		for i := range fronts {

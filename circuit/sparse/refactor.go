@@ -32,14 +32,14 @@ func (lu *LU[T]) Refactor(values []T) error {
 // eliminateFront, it returns a pivot that is too small, or -1.
 func (lu *LU[T]) eliminateSingles(g *group) int32 {
 	x := lu.values
-	inverses := x[g.values:][:g.pivots]
+	inverses := x[g.inverses:g.lower]
 	for k, v := range inverses {
 		if !(size(v) > 0) {
 			return g.first + int32(k)
 		}
 		inverses[k] = inverse(v)
 	}
-	lower := x[g.values+g.pivots:][:g.lower]
+	lower := x[g.lower:g.upper]
 	links := lu.links[g.links:][:len(lower)]
 	for t, v := range lower {
 		own := links[t].own

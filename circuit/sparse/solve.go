@@ -12,7 +12,7 @@ func (lu *LU[T]) Solve(b []T) {
 		s := &lu.sections[at]
 		groups := lu.groups[s.firstGroup:s.endGroup]
 		if s.triangular {
-			lu.backwardTriangular(s, lu.values[groups[0].values:])
+			lu.backwardTriangular(s, lu.values[groups[0].inverses:])
 			continue
 		}
 		for i := range groups {
@@ -51,19 +51,34 @@ func (lu *LU[T]) couple(k int32, v T) {
 	}
 }
 
-// singles returns the inverses, the values of L and U, and the links of the
-// single pivots of a group.
-func (lu *LU[T]) singles(g *group) (inverses, lower, upper []T, lowerLinks, upperLinks []link) {
-	x := lu.values[g.values:]
-	links := lu.links[g.links:]
-	return x[:g.pivots], x[g.pivots:][:g.lower], x[g.pivots+g.lower:][:g.upper],
-		links[:g.lower], links[g.lower:][:g.upper]
+// lower returns the values of L of the single pivots of a group, with their
+// links.
+func (lu *LU[T]) lower(g *group) ([]T, []link) {
+	values := lu.values[g.lower:g.upper]
+	return values, lu.links[g.links:][:len(values)]
+}
+
+// upper returns the values of U of the single pivots of a group, with their
+// links.
+func (lu *LU[T]) upper(g *group) ([]T, []link) {
+	values := lu.values[g.upper:g.end]
+	return values, lu.links[g.links+g.upper-g.lower:][:len(values)]
+}
+
+// scale multiplies the unknowns of the single pivots of a group by the inverses
+// of the pivots.
+func (lu *LU[T]) scale(g *group) {
+	inverses := lu.values[g.inverses:g.lower]
+	own := lu.work[g.first:][:len(inverses)]
+	for k, v := range inverses {
+		own[k] *= v
+	}
 }
 
 // forward solves with the part of L that a group holds.
 func (lu *LU[T]) forward(g *group) {
 	w := lu.work
-	_, lower, _, links, _ := lu.singles(g)
+	lower, links := lu.lower(g)
 	links = links[:len(lower)]
 	for t, v := range lower {
 		w[links[t].other] -= v * w[links[t].own]
@@ -106,15 +121,12 @@ func (lu *LU[T]) backward(g *group) {
 			}
 		}
 	}
-	inverses, _, upper, _, links := lu.singles(g)
+	upper, links := lu.upper(g)
 	links = links[:len(upper)]
 	for t, v := range upper {
 		w[links[t].own] -= v * w[links[t].other]
 	}
-	own := w[g.first:][:len(inverses)]
-	for k, v := range inverses {
-		own[k] *= v
-	}
+	lu.scale(g)
 }
 
 // SolveTransposed replaces the right-hand side b of Aᵀ x = b by x, without
@@ -130,7 +142,7 @@ func (lu *LU[T]) SolveTransposed(b []T) {
 		s := &lu.sections[at]
 		groups := lu.groups[s.firstGroup:s.endGroup]
 		if s.triangular {
-			inverses := lu.values[groups[0].values:]
+			inverses := lu.values[groups[0].inverses:]
 			for k := s.first; k < s.end; k++ {
 				lu.coupleTransposed(k)
 				w[k] *= inverses[k-s.first]
@@ -167,11 +179,8 @@ func (lu *LU[T]) coupleTransposed(k int32) {
 // forwardTransposed solves with the part of Uᵀ that a group holds.
 func (lu *LU[T]) forwardTransposed(g *group) {
 	w := lu.work
-	inverses, _, upper, _, links := lu.singles(g)
-	own := w[g.first:][:len(inverses)]
-	for k, v := range inverses {
-		own[k] *= v
-	}
+	lu.scale(g)
+	upper, links := lu.upper(g)
 	links = links[:len(upper)]
 	for t, v := range upper {
 		w[links[t].other] -= v * w[links[t].own]
@@ -222,7 +231,7 @@ func (lu *LU[T]) backwardTransposed(g *group) {
 			own[c] = s
 		}
 	}
-	_, lower, _, links, _ := lu.singles(g)
+	lower, links := lu.lower(g)
 	links = links[:len(lower)]
 	for t, v := range lower {
 		w[links[t].own] -= v * w[links[t].other]
