@@ -142,16 +142,20 @@ type weighted struct {
 }
 
 // weights gives the derivative of a reading by each unknown at an angular
-// frequency. For the current of a part they are found by moving each unknown
-// of that part a little, which is exact where the part is linear.
+// frequency. For the current into a pin with a node of its own it is what the
+// part writes into Kirchhoff's law there; else it is found by moving each
+// unknown of that part a little.
 func (s *Solver) weights(r reading, op *OperatingPoint, omega float64) []weighted {
 	if r.kind == readVoltage {
 		return []weighted{{r.a, 1}, {r.b, -1}}
 	}
-	var list []weighted
 	p := s.copyOf(&op.p)
+	if r.kind == readCurrent && s.apart(r.device, r.pin) {
+		return s.share(r, &p, omega)
+	}
+	var list []weighted
 	done := map[int]bool{0: true}
-	for _, u := range s.touching(r.device) {
+	for _, u := range s.own[r.device] {
 		if done[u] {
 			continue
 		}
@@ -187,8 +191,29 @@ func (s *Solver) weights(r reading, op *OperatingPoint, omega float64) []weighte
 	return list
 }
 
-// touching lists the unknowns that the currents of a device depend on.
-func (s *Solver) touching(device int) []int { return s.own[device] }
+// apart reports whether a pin has a node that no other pin of the part shares.
+func (s *Solver) apart(device, pin int) bool {
+	node := s.own[device][pin]
+	for i, u := range s.own[device][:s.pins[device]] {
+		if i != pin && u == node {
+			return false
+		}
+	}
+	return node != 0
+}
+
+// share is what a part writes into Kirchhoff's law at the node of one pin.
+func (s *Solver) share(r reading, p *point, omega float64) []weighted {
+	s.alone(r.device, p)
+	node := int32(s.own[r.device][r.pin])
+	var list []weighted
+	for k := 1; k < len(s.row); k++ {
+		if s.row[k] == node && (p.g[k] != 0 || p.c[k] != 0) {
+			list = append(list, weighted{int(s.col[k]), complex(p.g[k], omega*p.c[k])})
+		}
+	}
+	return list
+}
 
 // nudge is how far to move an unknown for a derivative.
 func (s *Solver) nudge(u int, x float64) float64 {
@@ -198,7 +223,7 @@ func (s *Solver) nudge(u int, x float64) float64 {
 	case temperature:
 		return 1e-3
 	}
-	return 1e-6
+	return 1e-5
 }
 
 // copyOf copies a point at rest.
