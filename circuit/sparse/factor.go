@@ -103,6 +103,7 @@ func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
 	// from elsewhere.
 	fill := a.fill + a.fill/4 + n
 	lists := make(ints, 9*n+2+2*fill)
+	vectors := make([]T, n+fill)
 	e := &elimination[T]{
 		analysis: a, values: values, weight: make([]float64, n),
 		structure: structure{
@@ -110,8 +111,8 @@ func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
 			lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
 			upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
 		},
-		lower: make([]T, 0, fill), pruned: lists.take(n),
-		column: make([]T, n), seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
+		lower: vectors[n:n], pruned: lists.take(n),
+		column: vectors[:n:n], seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
 	}
 	for i := range n {
 		e.pivotOf[i], e.seen[i] = -1, -1

@@ -14,7 +14,12 @@ type LU[T Scalar] struct {
 }
 
 func newLU[T Scalar](p *Pattern, pl *plan) *LU[T] {
-	return &LU[T]{pattern: p, plan: pl, values: make([]T, pl.length), work: make([]T, pl.n), residual: make([]T, pl.n)}
+	n, length := pl.n, int(pl.length)
+	all := make([]T, length+2*n)
+	return &LU[T]{
+		pattern: p, plan: pl,
+		values: all[:length:length], work: all[length:][:n:n], residual: all[length+n:],
+	}
 }
 
 // Clone returns a copy with values of its own. What both share never changes,
