@@ -21,7 +21,10 @@ func (s *Solver) factor() error {
 	}
 	lu, err := sparse.Factor(s.pattern, s.j[1:])
 	if err == nil {
-		s.lu = lu
+		if len(s.lus) >= 64 {
+			clear(s.lus)
+		}
+		s.lu, s.lus[s.modeKey] = lu, lu
 		return nil
 	}
 	s.lu = nil

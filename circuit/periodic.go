@@ -98,6 +98,9 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		st.longest = s.ripple(span / 10)
 		if !rep.Plain {
 			// Each period begins alike, so that only the state differs.
+			if found.Periods < 3 {
+				st.hop = 1e-7 * found.Period
+			}
 			before := tr.note(st, nil)
 			st.passClock()
 			if err := st.restart(span * 1e-6); err != nil {
@@ -229,6 +232,7 @@ type leap struct {
 	scale           []float64   // largest size of each
 	moved, ended    [][]float64 // change and end of the periods so far
 	change          float64     // over the last period
+	stride          float64     // periods to go on as before, when all change alike
 }
 
 // memory is how many periods a leap remembers.
@@ -300,14 +304,26 @@ func (l *leap) learn() (change, step float64) {
 		l.moved, l.ended = l.moved[m:], l.ended[m:]
 		return change, math.Inf(1)
 	}
-	// A change that the mix does not explain says nothing about how far off
-	// the end is.
+	// A change that the mix does not explain, because it is the same every
+	// period, says nothing about how far off the end is: go some way to see.
 	var rest mat.VecDense
 	rest.MulVec(a, &mix)
 	rest.SubVec(b, &rest)
-	if mat.Norm(&rest, 2) > 0.3*mat.Norm(b, 2) {
+	if size := mat.Norm(b, 2); mat.Norm(&rest, 2) > 0.3*size {
+		alike := 0.0
+		for k := range n {
+			alike = max(alike, math.Abs(a.At(k, m-1)))
+		}
+		if alike > 0.03*size {
+			return change, math.Inf(1)
+		}
+		l.stride = min(max(2*l.stride, 10), 0.3/change)
+		for k := range n {
+			l.ahead[k] += l.stride * moved[k]
+		}
 		return change, math.Inf(1)
 	}
+	l.stride = 0
 	share := min(1, 1/step) // further than that is not to be believed
 	for k := range n {
 		l.ahead[k] -= share * dx[k]

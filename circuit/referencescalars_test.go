@@ -102,7 +102,7 @@ func (b *bench) settle() error {
 	if err != nil {
 		return err
 	}
-	rep := Repeat{Cold: true, Record: b.recorded(), Tolerance: 1e-6}
+	rep := Repeat{Cold: true, Record: b.recorded()}
 	switch b.c.ID {
 	case "osc-opamp-relaxation":
 		rep.Marker = "U1"

@@ -70,6 +70,8 @@ type Solver struct {
 	row, col []int32
 	pattern  *sparse.Pattern
 	lu       *sparse.LU[float64]
+	lus      map[uint64]*sparse.LU[float64] // by the modes of the switching parts
+	modeKey  uint64
 	baseG    []float64
 	baseC    []float64
 	live     []int32 // slots where baseG is not zero
@@ -89,6 +91,7 @@ type Solver struct {
 	iterated int // Newton iterations so far
 	stepper  *stepper
 	groups   groups
+	stamper  stamper
 	volts    []int // unknowns that are voltages, of nodes outside and inside parts
 }
 
@@ -228,6 +231,7 @@ func (s *Solver) allocate() {
 	s.r, s.weight, s.anchor = make([]float64, n), make([]float64, n), make([]float64, n)
 	s.now = make([]float64, 16)
 	s.point = s.newPoint()
+	s.lus = map[uint64]*sparse.LU[float64]{}
 	s.factored = nan
 	for u := 1; u < n; u++ {
 		if s.unknowns[u].nature == voltage {
@@ -250,11 +254,11 @@ func (s *Solver) newPoint() point {
 func (s *Solver) restamp() {
 	clear(s.baseG)
 	clear(s.baseC)
-	m := stamper{g: s.baseG, c: s.baseC, terms: s.terms[:0]}
+	s.stamper = stamper{g: s.baseG, c: s.baseC, terms: s.terms[:0]}
 	for _, d := range s.devices {
-		d.stamp(&m)
+		d.stamp(&s.stamper)
 	}
-	s.terms = m.terms
+	s.terms = s.stamper.terms
 	s.baseG[0], s.baseC[0] = 0, 0
 	s.live = s.live[:0]
 	for k, g := range s.baseG {
@@ -265,6 +269,12 @@ func (s *Solver) restamp() {
 	copy(s.point.g, s.baseG)
 	copy(s.point.c, s.baseC)
 	s.factored = nan
+	// Each set of modes has its own best order of pivots.
+	s.modeKey = 14695981039346656037
+	for _, d := range s.switches {
+		s.modeKey = (s.modeKey ^ uint64(d.mode())) * 1099511628211
+	}
+	s.lu = s.lus[s.modeKey]
 }
 
 // evaluate works out the static terms and the charges at p.

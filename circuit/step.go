@@ -35,6 +35,7 @@ type stepper struct {
 	rate     []float64
 	rateMid  []float64
 	past     []float64
+	middle   point     // mid and rateMid, to take readings at
 	most     []float64 // recent largest size of each unknown
 	mostHeld []float64 // and of what each store of charge or flux is measured by
 	mostQ    []float64 // largest charge or flux since last cleared
@@ -46,6 +47,7 @@ type stepper struct {
 	restarts int     // in a row
 	tight    float64 // shrinks the error allowed, for tests of order
 	fixed    bool    // steps keep their length, for tests of order
+	hop      float64 // when not zero, the length of every jump
 	smooth   bool    // the length of steps is a smooth function of the state
 }
 
@@ -53,9 +55,11 @@ type stepper struct {
 func (s *Solver) newStepper() *stepper {
 	n, k := len(s.unknowns), len(s.stores)
 	vector := func(n int) []float64 { return make([]float64, n) }
-	return &stepper{s: s, x: vector(n), mid: vector(n), most: vector(n), slope: vector(n),
+	st := &stepper{s: s, x: vector(n), mid: vector(n), most: vector(n), slope: vector(n),
 		q: vector(k), qMid: vector(k), rate: vector(k), rateMid: vector(k), past: vector(k),
 		before: vector(len(s.switches)), after: vector(len(s.switches)), mostHeld: vector(k), mostQ: vector(k)}
+	st.middle = point{x: st.mid, rate: st.rateMid, scale: 1}
+	return st
 }
 
 // weigh sets the error allowed in each unknown from its recent size.

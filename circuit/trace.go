@@ -114,13 +114,13 @@ func (tr *Trace) record(st *stepper, smooth bool) {
 	s := st.s
 	tr.Time = append(tr.Time, st.t)
 	tr.bear(s)
-	at := point{x: st.mid, rate: st.rateMid, scale: 1, t: st.t}
+	at := &st.middle
 	for i, r := range tr.readings {
 		v := s.read(r, &s.point)
 		m := v
 		if n := len(tr.end[i]); n > 0 {
 			if smooth {
-				m = s.read(r, &at)
+				m = s.read(r, at)
 			} else {
 				m = tr.end[i][n-1] + gamma*(v-tr.end[i][n-1])
 			}

@@ -99,7 +99,7 @@ func (s *Solver) begin(ctx context.Context, cold bool, from State, span float64)
 	copy(st.x, s.point.x)
 	clear(st.rate)
 	clear(st.most)
-	st.t, st.steps, st.restarts, st.sloped, st.smooth = 0, 0, 0, false, false
+	st.t, st.steps, st.restarts, st.sloped, st.smooth, st.hop = 0, 0, 0, false, false, 0
 	clear(st.mostHeld)
 	clear(st.mostQ)
 	st.h, st.last, st.longest, st.floor = span*1e-5, span*1e-5, s.ripple(span/20), span*1e-16
@@ -133,6 +133,9 @@ func (s *Solver) ripple(longest float64) float64 {
 // against the step, long enough that what a capacitor holds does not drown in
 // rounding what a resistor carries.
 func (st *stepper) jump() float64 {
+	if st.hop > 0 {
+		return st.hop
+	}
 	return max(1e-5*min(st.h, st.last), 8*st.floor, 1e-14*st.t)
 }
 
