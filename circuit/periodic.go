@@ -99,7 +99,7 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		if !rep.Plain {
 			// Each period begins alike, so that only the state differs.
 			if found.Periods < 3 {
-				st.hop = 1e-7 * found.Period
+				st.hop = 1e-6 * found.Period
 			}
 			before := tr.note(st, nil)
 			st.passClock()
