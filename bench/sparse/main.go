@@ -37,7 +37,7 @@ func (f figures) better(g figures) figures {
 
 func main() {
 	log.SetFlags(0)
-	peer := flag.String("peer", "", "program to time beside, called with a matrix file and a number of repeats")
+	peer := flag.String("peer", "", "program to time beside, called with a matrix file, a number of repeats, and what else is on the command line")
 	sizes := flag.String("sizes", "50,500,5000", "numbers of unknowns")
 	rounds := flag.Int("rounds", 5, "turns that each side takes")
 	flag.Parse()
@@ -57,7 +57,7 @@ func main() {
 				if _, err := fmt.Sscan(size, &n); err != nil {
 					log.Fatal(err)
 				}
-				if err := compare(folder, networks.Make(kind, n, 1), field, *peer, *rounds); err != nil {
+				if err := compare(folder, networks.Make(kind, n, 1), field, *peer, flag.Args(), *rounds); err != nil {
 					log.Fatal(err)
 				}
 			}
@@ -66,7 +66,7 @@ func main() {
 }
 
 // compare times both sides on one matrix, taking turns, and prints a row.
-func compare(folder string, s *networks.System, field, peer string, rounds int) error {
+func compare(folder string, s *networks.System, field, peer string, options []string, rounds int) error {
 	file := filepath.Join(folder, s.Name+"-"+field+".mtx")
 	if err := write(file, s, field); err != nil {
 		return err
@@ -89,7 +89,7 @@ func compare(folder string, s *networks.System, field, peer string, rounds int) 
 		if peer == "" {
 			continue
 		}
-		out, err := exec.Command(peer, file, fmt.Sprint(repeats)).Output()
+		out, err := exec.Command(peer, append([]string{file, fmt.Sprint(repeats)}, options...)...).Output()
 		if err != nil {
 			return fmt.Errorf("%s %s: %w", peer, file, err)
 		}

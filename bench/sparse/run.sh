@@ -1,7 +1,7 @@
 #!/bin/sh
 # Times package circuit/sparse beside SuiteSparse KLU on the same matrices.
 # Needs a C compiler and KLU's header and library (Debian: libsuitesparse-dev).
-# Options are passed on, as in: bench/sparse/run.sh -sizes 50,500
+# Options are passed on, as in: bench/sparse/run.sh -sizes 50,500 unscaled
 set -eu
 cd "$(dirname "$0")"
 folder=$(mktemp -d)

@@ -95,20 +95,22 @@ func (lu *LU[T]) forward(g *group) {
 	}
 }
 
-// backward solves with the part of U that a group holds.
+// backward solves with the part of U that a group holds. It goes through the
+// columns from the last: of the unknowns that an equation needs, the one found
+// most recently should be asked for last.
 func (lu *LU[T]) backward(g *group) {
 	w := lu.work
 	for i := g.fronts; i < g.endFront; i++ {
 		f := &lu.fronts[i]
 		own := w[f.first:][:f.width]
 		right := lu.values[f.right:][:f.width*f.beside]
-		for _, column := range lu.columns(f) {
-			v := w[column]
-			u := right[:len(own)]
+		columns := lu.columns(f)
+		for j := len(columns) - 1; j >= 0; j-- {
+			v := w[columns[j]]
+			u := right[j*len(own):][:len(own)]
 			for r := range own {
 				own[r] -= u[r] * v
 			}
-			right = right[len(own):]
 		}
 		height := int(f.height())
 		panel := lu.values[f.square:][:len(own)*height]
@@ -123,8 +125,8 @@ func (lu *LU[T]) backward(g *group) {
 	}
 	upper, links := lu.upper(g)
 	links = links[:len(upper)]
-	for t, v := range upper {
-		w[links[t].own] -= v * w[links[t].other]
+	for t := len(upper) - 1; t >= 0; t-- {
+		w[links[t].own] -= upper[t] * w[links[t].other]
 	}
 	lu.scale(g)
 }

@@ -1,7 +1,8 @@
 /* Times SuiteSparse KLU on a matrix, for comparison with package sparse.
  *
- * Usage: klu MATRIX REPEATS. MATRIX is a Matrix Market coordinate file, real or
- * complex. Prints the least time in nanoseconds of analysis, of the first
+ * Usage: klu MATRIX REPEATS [unscaled]. MATRIX is a Matrix Market coordinate file, real or
+ * complex. Rows are scaled by their largest value, as KLU does by default, unless
+ * the third argument says otherwise. Prints the least time in nanoseconds of analysis, of the first
  * factorization, of a refactorization, and of a solve, then the number of
  * values in the factors, and the largest residual.
  *
@@ -58,11 +59,15 @@ int main(int argc, char **argv)
     klu_numeric *num = NULL;
     double *b, best[4] = {1e30, 1e30, 1e30, 1e30}, t, worst = 0;
     int i, j, k, repeats;
-    if (argc != 3) { fprintf(stderr, "usage: klu MATRIX REPEATS\n"); return 2; }
+    if (argc < 3 || argc > 4 || (argc == 4 && strcmp(argv[3], "unscaled"))) {
+        fprintf(stderr, "usage: klu MATRIX REPEATS [unscaled]\n");
+        return 2;
+    }
     read_matrix(argv[1]);
     repeats = atoi(argv[2]);
     b = malloc(parts * n * sizeof *b);
     klu_defaults(&c);
+    if (argc == 4) c.scale = 0;
     for (i = 0; i < repeats; i++) {
         if (i % 10 == 0) { /* the first steps are slower: fewer of them */
             klu_free_symbolic(&s, &c);
