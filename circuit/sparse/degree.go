@@ -10,8 +10,8 @@ import "math"
 //
 // Source: P. R. Amestoy, T. A. Davis, I. S. Duff, "An approximate minimum
 // degree ordering algorithm", SIAM Journal on Matrix Analysis and Applications
-// 17 (1996), pages 886-905: the quotient graph, approximate degrees (section
-// 4), aggressive absorption, mass elimination and indistinguishable unknowns.
+// 17 (1996), pages 886-905: the quotient graph, approximate degrees,
+// aggressive absorption, mass elimination and indistinguishable unknowns.
 //
 // Fill says how many values L will hold below its diagonal if the pivots stay
 // on the diagonal.

@@ -9,8 +9,8 @@ const (
 	// A pivot off the preferred place is taken only when the preferred one is
 	// smaller than this part of the largest candidate. Source: T. A. Davis and
 	// E. Palamadai Natarajan, "Algorithm 907", ACM Transactions on Mathematical
-	// Software 37 (2010), article 36, section 3: circuits keep their sparsity
-	// when the diagonal is strongly preferred.
+	// Software 37 (2010), article 36: circuits keep their sparsity when the
+	// diagonal is strongly preferred.
 	pivotThreshold = 1e-3
 
 	// The preferred pivot is also taken when it passes that test as it is, not

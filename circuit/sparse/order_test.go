@@ -120,10 +120,8 @@ func TestMinimumDegreeOnGraphs(t *testing.T) {
 	})
 }
 
-// TestMinimumDegreeOfGrid: for a square grid of 30 by 30 the values of L should
-// be near the 31 n log2(n)/4 that nested dissection needs (A. George, "Nested
-// dissection of a regular finite element mesh", SIAM Journal on Numerical
-// Analysis 10 (1973), pages 345-363), far below the n^1.5 of a band.
+// TestMinimumDegreeOfGrid: row after row, a square grid would fill a band as
+// wide as its side.
 func TestMinimumDegreeOfGrid(t *testing.T) {
 	const side = 30
 	var pairs [][2]int

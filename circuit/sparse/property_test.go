@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"sync"
 	"testing"
 
@@ -22,8 +21,8 @@ func network(t *rapid.T) *networks.System {
 	return networks.Make(kind, n, rapid.Uint64Range(0, 1000).Draw(t, "number"))
 }
 
-func vector(n int, seed uint64) []float64 {
-	r := rand.New(rand.NewPCG(seed, 17))
+func vector(n int, number uint64) []float64 {
+	r := rand.New(rand.NewPCG(number, 17))
 	x := make([]float64, n)
 	for i := range x {
 		x[i] = r.NormFloat64()
@@ -51,8 +50,8 @@ func distance[T sparse.Scalar](x, y []T) float64 {
 func TestOrderDoesNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := network(t)
-		seed := rapid.Uint64().Draw(t, "order")
-		r := rand.New(rand.NewPCG(seed, 1))
+		number := rapid.Uint64().Draw(t, "order")
+		r := rand.New(rand.NewPCG(number, 1))
 		rows, columns, slots := r.Perm(s.Size), r.Perm(s.Size), r.Perm(len(s.Rows))
 
 		plain, err := sparse.Factor(pattern(s), s.Values)
@@ -68,7 +67,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 			t.Fatal(err)
 		}
 		x, y := make([]complex128, s.Size), make([]complex128, s.Size)
-		for i, v := range vector(s.Size, seed) {
+		for i, v := range vector(s.Size, number) {
 			x[i] = complex(v, 1)
 			y[rows[i]] = x[i]
 		}
@@ -89,12 +88,12 @@ func TestOrderDoesNotMatter(t *testing.T) {
 func TestTransposeIdentity(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := network(t)
-		seed := rapid.Uint64().Draw(t, "vectors")
+		number := rapid.Uint64().Draw(t, "vectors")
 		lu, err := sparse.Factor(pattern(s), s.Real())
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, y := vector(s.Size, seed), vector(s.Size, seed+1)
+		b, y := vector(s.Size, number), vector(s.Size, number+1)
 		x, z := append([]float64(nil), b...), append([]float64(nil), y...)
 		lu.Solve(x)
 		lu.SolveTransposed(z)
@@ -111,19 +110,19 @@ func TestTransposeIdentity(t *testing.T) {
 }
 
 // TestRefactorEqualsFactor: refactoring gives what a fresh factorization gives,
-// and a clone made before keeps the old values. Only where transistors make
-// pivots cancel may new values within a factor of ten need new pivots.
+// and a clone made before keeps the old values. Where pivots cancel, because of
+// a transistor or of a source across a resistor, new values may need new pivots.
 func TestRefactorEqualsFactor(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := network(t)
-		seed := rapid.Uint64().Draw(t, "values")
+		number := rapid.Uint64().Draw(t, "values")
 		p, old := pattern(s), s.Real()
 		lu, err := sparse.Factor(p, old)
 		if err != nil {
 			t.Fatal(err)
 		}
 		clone := lu.Clone()
-		r := rand.New(rand.NewPCG(seed, 2))
+		r := rand.New(rand.NewPCG(number, 2))
 		values := make([]float64, len(old))
 		for k, v := range old {
 			values[k] = v
@@ -136,7 +135,7 @@ func TestRefactorEqualsFactor(t *testing.T) {
 			t.Fatal(err)
 		}
 		var degraded *sparse.Degraded
-		if err := lu.Refactor(values); errors.As(err, &degraded) && strings.HasPrefix(s.Name, "board") {
+		if err := lu.Refactor(values); errors.As(err, &degraded) {
 			lu = fresh
 		} else if err != nil {
 			t.Fatal(err)
@@ -145,7 +144,7 @@ func TestRefactorEqualsFactor(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b := vector(s.Size, seed)
+		b := vector(s.Size, number)
 		solve := func(lu *sparse.LU[float64], values []float64) []float64 {
 			x := append([]float64(nil), b...)
 			lu.SolveRefined(values, x)
@@ -160,14 +159,57 @@ func TestRefactorEqualsFactor(t *testing.T) {
 	})
 }
 
+// TestConductancesNeedNoNewPivots: with conductances only, no pivot ever
+// cancels, whatever the new values.
+func TestConductancesNeedNoNewPivots(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(2, 60).Draw(t, "nodes")
+		number := rapid.Uint64().Draw(t, "values")
+		build := func(number uint64) *matrix[float64] {
+			values := rand.New(rand.NewPCG(number, 4))
+			places := rand.New(rand.NewPCG(1, 5))
+			m := newMatrix[float64](n)
+			for k := range n {
+				for _, other := range []int{k - 1, places.IntN(n+1) - 1, places.IntN(n+1) - 1} {
+					if other != k {
+						m.conductance(k, other, math.Pow(10, -3+6*values.Float64()))
+					}
+				}
+			}
+			m.pattern.Freeze()
+			return m
+		}
+		m := build(number)
+		lu, err := sparse.Factor(m.pattern, m.values)
+		if err != nil {
+			t.Fatal(err)
+		}
+		other := build(number + 1)
+		if err := lu.Refactor(other.values); err != nil {
+			t.Fatal(err)
+		}
+		b := vector(n, number)
+		x := append([]float64(nil), b...)
+		lu.Solve(x)
+		var rows, columns []int
+		for k := range other.values {
+			i, j := other.pattern.Position(k)
+			rows, columns = append(rows, i), append(columns, j)
+		}
+		if r := residual(rows, columns, other.values, x, b); !(r < 1e-12) {
+			t.Errorf("residual %.1e, want below 1e-12", r)
+		}
+	})
+}
+
 // TestUpdate: a solution with changed parts equals that of the changed matrix
 // factored anew.
 func TestUpdate(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := network(t)
-		seed := rapid.Uint64().Draw(t, "changes")
+		number := rapid.Uint64().Draw(t, "changes")
 		rank := rapid.IntRange(0, 4).Draw(t, "rank")
-		r := rand.New(rand.NewPCG(seed, 3))
+		r := rand.New(rand.NewPCG(number, 3))
 		lu, err := sparse.Factor(pattern(s), s.Values)
 		if err != nil {
 			t.Fatal(err)
