@@ -112,9 +112,10 @@ func (d *diode) load(p *point) {
 	d.flow(p, i+g*(guess-v), g)
 	if d.store.k >= 0 {
 		q, c := depletion(d.JunctionCapacitance, v)
-		_, gf := d.forward.at(v)
-		fi, _ := d.forward.at(v)
-		q, c = q+d.StorageTime*fi, c+d.StorageTime*gf
+		if d.StorageTime > 0 {
+			stored, slope := d.forward.at(v)
+			q, c = q+d.StorageTime*stored, c+d.StorageTime*slope
+		}
 		p.q[d.store.k] += q + c*(guess-v)
 		d.conduct(p.c, c)
 	}

@@ -77,22 +77,22 @@ func (j *junction) at(v float64) (i, g float64) {
 }
 
 // depletion is the charge and capacitance of a junction's depletion layer,
-// C = C0 / (1 - v/0.75 V)^0.4, carried on as a straight line in v above half of
-// the built-in voltage. The law is the textbook's (S. M. Sze, "Physics of
-// Semiconductor Devices", chapter on p-n junctions); 0.75 V and 0.4 lie between
-// the abrupt and the graded junction of silicon (common practice).
+// C = C0 / √(1 - v/0.75 V), carried on as a straight line in v above half of the
+// built-in voltage: the abrupt junction of the textbook (S. M. Sze, "Physics of
+// Semiconductor Devices", chapter on p-n junctions).
 func depletion(c0, v float64) (q, c float64) {
-	const built, grade = 0.75, 0.4
-	if v < built/2 {
-		u := 1 - v/built
-		power := math.Pow(u, -grade)
-		return c0 * built / (1 - grade) * (1 - u*power), c0 * power
+	const built = 0.75
+	if c0 == 0 {
+		return 0, 0
 	}
-	edge := math.Pow(0.5, -grade)
-	q0 := c0 * built / (1 - grade) * (1 - 0.5*edge)
-	slope := edge * grade / (built * 0.5)
+	if v < built/2 {
+		root := math.Sqrt(1 - v/built)
+		return c0 * 2 * built * (1 - root), c0 / root
+	}
+	const edge = math.Sqrt2
+	const slope = edge / built
 	x := v - built/2
-	return q0 + c0*(edge*x+slope*x*x/2), c0 * (edge + slope*x)
+	return c0 * (2*built*(1-1/edge) + edge*x + slope*x*x/2), c0 * (edge + slope*x)
 }
 
 // saturationAt moves a saturation current from 300.15 K to another

@@ -53,6 +53,7 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 	linear := len(s.loaders) == 0
 	p.first, p.eager = true, true
 	last := math.Inf(1)
+	s.settled = false
 	for it := range iterations {
 		s.iterated++
 		s.evaluate(p)
@@ -69,28 +70,34 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 			}
 		}
 		s.lu.Solve(s.r[1:])
-		size := 0.0
-		for u := 1; u < len(p.x); u++ {
-			dx := s.r[u]
-			p.x[u] -= dx
-			if e := math.Abs(dx) / (s.weight[u] + s.relative*math.Abs(p.x[u])); e > size || e != e {
-				size = e
-			}
-		}
+		size := s.sizeOf(p)
 		if math.IsNaN(size) || math.IsInf(size, 0) {
 			return errStalled
+		}
+		p.first = false
+		if !linear && !p.still && !p.held && size < 1e-2 {
+			s.settled = true // x is as good as it need be, and evaluated
+			return nil
+		}
+		for u := 1; u < len(p.x); u++ {
+			p.x[u] -= s.r[u]
 		}
 		if linear {
 			return nil
 		}
-		p.first = false
 		if p.held {
 			last = math.Inf(1)
 			continue
 		}
 		// Newton's method converges as the square in the end: the error left
-		// after a step of the given size is about size^2/last.
-		if size < 1e-3 || it > 0 && size < 1 && size*size < 1e-2*last {
+		// after a step is bend times its size squared. The bend is taken from
+		// this solve, or at its first iteration from those before.
+		if it > 0 && !math.IsInf(last, 1) {
+			s.bend = max(0.8*s.bend, size/(last*last))
+			if size < 1 && size*size < 1e-2*last {
+				return nil
+			}
+		} else if size < 1e-3 || !p.still && size < 1 && s.bend*size*size < 1e-2 {
 			return nil
 		}
 		// Rounding keeps an ill-conditioned circuit from getting closer.
@@ -102,10 +109,25 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 	return errStalled
 }
 
+// sizeOf is the size of the step in s.r, as a multiple of what is allowed.
+func (s *Solver) sizeOf(p *point) float64 {
+	size := 0.0
+	for u := 1; u < len(p.x); u++ {
+		if e := math.Abs(s.r[u]) / (s.weight[u] + s.relative*math.Abs(p.x[u])); e > size || e != e {
+			size = e
+		}
+	}
+	return size
+}
+
 // settle evaluates the equations at the solution, so that readings of parts
 // agree with it.
 func (s *Solver) settle(alpha float64, past []float64) {
 	p := &s.point
+	if s.settled {
+		s.settled = false
+		return
+	}
 	p.first, p.eager = false, false
 	s.evaluate(p)
 	s.residual(p, alpha, past)

@@ -88,7 +88,9 @@ type Solver struct {
 	now      []float64 // pin currents, scratch
 	factored float64   // alpha for which lu holds; NaN when it does not
 	ctx      context.Context
-	iterated int // Newton iterations so far
+	iterated int     // Newton iterations so far
+	bend     float64 // error left by a Newton step over the square of its size
+	settled  bool    // the point is evaluated where it stands
 	stepper  *stepper
 	groups   groups
 	stamper  stamper

@@ -42,8 +42,10 @@ type stepper struct {
 	before   []float64 // guards at the start of the step
 	after    []float64
 	slope    []float64 // of each unknown, to start the next step from
+	curve    []float64 // and half its second derivative
 	sloped   bool
 	steps    int
+	tried    int     // steps begun, with those that were too long
 	restarts int     // in a row
 	tight    float64 // shrinks the error allowed, for tests of order
 	fixed    bool    // steps keep their length, for tests of order
@@ -55,7 +57,7 @@ type stepper struct {
 func (s *Solver) newStepper() *stepper {
 	n, k := len(s.unknowns), len(s.stores)
 	vector := func(n int) []float64 { return make([]float64, n) }
-	st := &stepper{s: s, x: vector(n), mid: vector(n), most: vector(n), slope: vector(n),
+	st := &stepper{s: s, x: vector(n), mid: vector(n), most: vector(n), slope: vector(n), curve: vector(n),
 		q: vector(k), qMid: vector(k), rate: vector(k), rateMid: vector(k), past: vector(k),
 		before: vector(len(s.switches)), after: vector(len(s.switches)), mostHeld: vector(k), mostQ: vector(k)}
 	st.middle = point{x: st.mid, rate: st.rateMid, scale: 1}
@@ -97,8 +99,9 @@ func (st *stepper) attempt(h float64) (float64, error) {
 	}
 	copy(p.x, st.x)
 	if st.sloped {
+		step := gamma * h
 		for u := range p.x {
-			p.x[u] += st.slope[u] * gamma * h
+			p.x[u] += step * (st.slope[u] + step*st.curve[u])
 		}
 	}
 	p.t = st.t + gamma*h
@@ -113,8 +116,15 @@ func (st *stepper) attempt(h float64) (float64, error) {
 	for k := range st.past {
 		st.past[k] = c1*st.qMid[k] + c0*st.q[k]
 	}
-	for u := range p.x {
-		p.x[u] = st.x[u] + (st.mid[u]-st.x[u])/gamma
+	if st.sloped { // on along the parabola with the slope at the start
+		for u := range p.x {
+			rise := st.slope[u] * h
+			p.x[u] = st.x[u] + rise + (st.mid[u]-st.x[u]-gamma*rise)/(gamma*gamma)
+		}
+	} else {
+		for u := range p.x {
+			p.x[u] = st.x[u] + (st.mid[u]-st.x[u])/gamma
+		}
 	}
 	p.t = st.t + h
 	if err := s.newton(alpha, st.past, 25); err != nil {
@@ -161,7 +171,9 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 func (st *stepper) commit(h float64) {
 	p := &st.s.point
 	for u := range st.slope {
-		st.slope[u] = (p.x[u] - st.mid[u]) / ((1 - gamma) * h)
+		rise := p.x[u] - st.x[u]
+		bow := (st.mid[u] - st.x[u] - gamma*rise) / (gamma * (gamma - 1))
+		st.slope[u], st.curve[u] = (rise+bow)/h, bow/(h*h)
 	}
 	st.sloped = true
 	st.t += h
@@ -192,6 +204,7 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 		} else if 2*h > room {
 			h = room / 2
 		}
+		st.tried++
 		e, err := st.attempt(h)
 		if err != nil && s.shunt == 0 {
 			// Nodes between junctions that all block need a hold.
