@@ -75,7 +75,7 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 			return errStalled
 		}
 		p.first = false
-		if !linear && !p.still && !p.held && size < 1e-2 {
+		if !linear && !p.still && !p.held && size < 1e-3 {
 			s.settled = true // x is as good as it need be, and evaluated
 			return nil
 		}

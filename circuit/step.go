@@ -49,6 +49,8 @@ type stepper struct {
 	restarts int     // in a row
 	tight    float64 // shrinks the error allowed, for tests of order
 	fixed    bool    // steps keep their length, for tests of order
+	worst    int     // the store with the largest error
+	crawled  int     // very short steps in a row
 	hop      float64 // when not zero, the length of every jump
 	smooth   bool    // the length of steps is a smooth function of the state
 }
@@ -162,7 +164,9 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 			e := h * (errorStart*st.rate[k] + errorMid*st.rateMid[k] + errorEnd*s.point.rate[k])
 			share = min(share, math.Abs(e)/(floor*1e-12+s.set.Accuracy*st.mostQ[k]))
 		}
-		worst = max(worst, share)
+		if share > worst {
+			worst, st.worst = share, k
+		}
 	}
 	return worst
 }
@@ -185,6 +189,9 @@ func (st *stepper) commit(h float64) {
 	}
 	st.last = h
 	st.steps++
+	if st.crawled++; h > 1e-8*st.longest || h > 1e-10*st.t {
+		st.crawled = 0
+	}
 	st.restarts = 0
 	for _, d := range st.s.watchers {
 		d.watch(p)
@@ -195,6 +202,11 @@ func (st *stepper) commit(h float64) {
 // it ended with parts that ask to switch.
 func (st *stepper) advance(limit float64) (switched bool, err error) {
 	s := st.s
+	if st.crawled > 0 && st.crawled%200 == 0 {
+		if err := st.refresh(limit); err != nil {
+			return false, err
+		}
+	}
 	st.weigh()
 	st.guards(st.before)
 	for tries := 0; ; tries++ {
@@ -249,6 +261,28 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 		}
 		return switched, nil
 	}
+}
+
+// refresh begins anew from the present state, after many steps so short that
+// the rates of charge have drowned in rounding: short steps make poor rates,
+// and poor rates ask for short steps. When that does not help for long it
+// gives up.
+func (st *stepper) refresh(limit float64) error {
+	s := st.s
+	if st.crawled >= 4000 {
+		u := max(s.stores[st.worst].plus, s.stores[st.worst].minus)
+		return &NoSolution{Part: s.unknowns[u].part, Node: s.nodeLabel(u), Time: st.t,
+			Reason: fmt.Sprintf("time hardly passes any more, with steps of %.2g s; ask for less accuracy, or check the parts around it", st.last)}
+	}
+	crawled, hop := st.crawled, 1e-6*st.longest
+	if 4*hop > limit-st.t {
+		return nil
+	}
+	if err := st.restart(hop); err != nil {
+		return err
+	}
+	st.h, st.crawled = 10*hop, crawled+1
+	return nil
 }
 
 // stuck says where and when time stopped.
