@@ -1,0 +1,328 @@
+package sparse
+
+import (
+	"fmt"
+	"math"
+)
+
+const (
+	// A pivot off the preferred place is taken only when the preferred one is
+	// smaller than this part of the largest candidate. Source: T. A. Davis and
+	// E. Palamadai Natarajan, "Algorithm 907", ACM Transactions on Mathematical
+	// Software 37 (2010), article 36: circuits keep their sparsity when the
+	// diagonal is strongly preferred.
+	pivotThreshold = 1e-3
+
+	// The preferred pivot is also taken when it passes that test as it is, not
+	// weighed by row: the conductance of a node that hangs on milliohms, but
+	// itself is left with microsiemens, is as good a pivot as any. It must then
+	// be above this part of the largest coefficient of its column, lest it be
+	// what cancellation has left of rounding.
+	noiseThreshold = 1e3 * singularThreshold
+
+	// A column whose largest candidate is below this part of its largest
+	// coefficient has been cancelled down to rounding: four units in the last
+	// place.
+	singularThreshold = 4 * 0x1p-52
+
+	// Refactor gives up when a multiplier is this much larger than [Factor]
+	// would have allowed.
+	degradedBy = 1e3
+)
+
+// Factor chooses an order of pivots for the values and factors the matrix. A
+// pattern that has not been frozen is frozen by it.
+//
+// Pivots are chosen by size relative to the largest coefficient of their row,
+// so that a row in milliohms and one in gigohms are weighed alike. The error is
+// a *[Singular] when the matrix has no inverse, and says where. A matrix that
+// is merely very near to singular is factored; [LU.ReciprocalCondition] tells.
+func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
+	if len(values) != p.Slots() {
+		return nil, fmt.Errorf("sparse: Factor: %d values for a pattern of %d slots", len(values), p.Slots())
+	}
+	p.Freeze()
+	if p.analysis.singular != nil {
+		s := *p.analysis.singular
+		return nil, &s
+	}
+	e := newElimination(p.n, p.analysis, values)
+	if err := e.eliminate(); err != nil {
+		return nil, err
+	}
+	lu := newLU[T](p, newPlan(p.analysis, &e.structure))
+	if err := lu.Refactor(values); err != nil {
+		at := err.(*Degraded)
+		return nil, &Singular{Row: at.Row, Column: at.Column}
+	}
+	return lu, nil
+}
+
+// elimination is the state of the first factorization: a column at a time, each
+// found by solving a triangular system with the columns before it.
+//
+// Source: J. R. Gilbert and T. Peierls, "Sparse partial pivoting in time
+// proportional to arithmetic operations", SIAM Journal on Scientific and
+// Statistical Computing 9 (1988), pages 862-874: which earlier columns take
+// part is found by depth-first search. S. C. Eisenstat and J. W. H. Liu,
+// "Exploiting structural symmetry in a sparse partial pivoting code", SIAM
+// Journal on Scientific Computing 14 (1993), pages 253-257: the search may skip
+// the part of a column that is also found through a later one.
+type elimination[T Scalar] struct {
+	*analysis
+	structure
+	values []T
+	weight []float64 // 1 / largest coefficient of each row, in its block
+	lower  []T       // multipliers: the values of L, for each of lowerRow
+	pruned []int32   // end of the part of a column of L to be searched
+
+	// Scratch.
+	column []T // the column being computed, by row of the matrix
+	seen   []int32
+	path   []int32
+	try    []int32
+	order  []int32 // the earlier columns that take part, filled from the end
+}
+
+// structure says where the factors are not zero, and which pivots were chosen.
+type structure struct {
+	n       int
+	pivotOf []int32   // pivot of each row, or -1
+	rowOf   []int32   // row of each pivot
+	growth  []float64 // largest multiplier that [LU.Refactor] tolerates for each pivot
+
+	// Column k of L has the rows lowerRow[lowerStart[k]:lowerStart[k+1]] of the
+	// matrix, without the unit diagonal. Column k of U has the pivots
+	// upperAt[upperStart[k]:upperStart[k+1]], without the diagonal.
+	lowerStart, lowerRow []int32
+	upperStart, upperAt  []int32
+}
+
+func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
+	// Room for the fill expected, and a quarter more in case pivots are taken
+	// from elsewhere.
+	fill := a.fill + a.fill/4 + n
+	lists := make(ints, 9*n+2+2*fill)
+	vectors := make([]T, n+fill)
+	e := &elimination[T]{
+		analysis: a, values: values, weight: make([]float64, n),
+		structure: structure{
+			n: n, pivotOf: lists.take(n), rowOf: lists.take(n), growth: make([]float64, n),
+			lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
+			upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
+		},
+		lower: vectors[n:n], pruned: lists.take(n),
+		column: vectors[:n:n], seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
+	}
+	for i := range n {
+		e.pivotOf[i], e.seen[i] = -1, -1
+	}
+	for k := range n {
+		for at := a.start[k]; at < a.beyond[k]; at++ {
+			e.weight[a.rows[at]] = max(e.weight[a.rows[at]], size(values[a.slots[at]]))
+		}
+	}
+	for i, w := range e.weight {
+		if w > 0 {
+			e.weight[i] = 1 / w
+		}
+	}
+	return e
+}
+
+// eliminate goes through the columns, block after block. When a column turns
+// out to depend on those before it, the others are eliminated all the same:
+// the row that is left in the end is one that depends on the other rows. (The
+// first dependent column and the last dependent row are meant. What depends on
+// what inside a block in the middle need not do so in the whole matrix.)
+func (e *elimination[T]) eliminate() error {
+	var singular *Singular
+	for b := range len(e.blockStart) - 1 {
+		from, to := e.blockStart[b], e.blockStart[b+1]
+		dependent := int32(-1)
+		for k := from; k < to; k++ {
+			top := e.search(k)
+			largest := e.compute(k, top)
+			if e.choose(k, largest) {
+				e.prune(k)
+			} else if dependent < 0 {
+				dependent = k
+			}
+		}
+		if dependent < 0 {
+			continue
+		}
+		if singular == nil {
+			singular = &Singular{Column: int(e.columnAt[dependent])}
+		}
+		row := e.preferred[dependent]
+		for k := from; e.pivotOf[row] >= 0; k++ {
+			row = e.preferred[k]
+		}
+		singular.Row = int(row)
+	}
+	if singular != nil {
+		return singular
+	}
+	return nil
+}
+
+// search finds the rows of column k that will not be zero. Those without a
+// pivot are appended to lowerRow; the pivots of the others are left in
+// order[top:], each before those it updates.
+func (e *elimination[T]) search(k int32) (top int32) {
+	top = int32(e.n)
+	lowerRow, pivotOf, seen, path, try := e.lowerRow, e.pivotOf, e.seen, e.path, e.try
+	for _, root := range e.rows[e.start[k]:e.beyond[k]] {
+		if seen[root] == k {
+			continue
+		}
+		seen[root] = k
+		p := pivotOf[root]
+		if p < 0 {
+			lowerRow = append(lowerRow, root)
+			continue
+		}
+		depth := 0
+		path[0], try[0] = p, e.lowerStart[p]
+		for depth >= 0 {
+			p := path[depth]
+			at, end := try[depth], e.pruned[p]
+			for ; at < end; at++ {
+				row := lowerRow[at]
+				if seen[row] == k {
+					continue
+				}
+				seen[row] = k
+				next := pivotOf[row]
+				if next < 0 {
+					lowerRow = append(lowerRow, row)
+					continue
+				}
+				try[depth] = at + 1
+				depth++
+				path[depth], try[depth] = next, e.lowerStart[next]
+				break
+			}
+			if at == end {
+				depth--
+				top--
+				e.order[top] = p
+			}
+		}
+	}
+	e.lowerRow = lowerRow
+	return top
+}
+
+// compute finds the values of column k. Those of U have done their work and are
+// not kept; the rest stays in column. It returns the largest coefficient that the matrix has
+// in the column, weighed by row.
+func (e *elimination[T]) compute(k, top int32) (largest float64) {
+	x := e.column
+	for at := e.start[k]; at < e.beyond[k]; at++ {
+		row, v := e.rows[at], e.values[e.slots[at]]
+		x[row] = v
+		largest = max(largest, size(v)*e.weight[row])
+	}
+	for _, p := range e.order[top:] {
+		row := e.rowOf[p]
+		u := x[row]
+		x[row] = 0
+		e.upperAt = append(e.upperAt, p)
+		from, to := e.lowerStart[p], e.lowerStart[p+1]
+		values := e.lower[from:to]
+		for t, row := range e.lowerRow[from:to] {
+			x[row] -= values[t] * u
+		}
+	}
+	e.upperStart[k+1] = int32(len(e.upperAt))
+	return largest
+}
+
+// choose picks the pivot of column k among the rows without one, and closes the
+// column of L. It returns false, and leaves that column empty, when there is
+// none. Largest is what compute returned.
+func (e *elimination[T]) choose(k int32, largest float64) bool {
+	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
+	best, at := 0.0, -1 // by weighed size
+	plain := 0.0        // largest size as it is
+	lightest := math.Inf(1)
+	preferred := -1
+	for t, row := range rows {
+		m, w := size(x[row]), e.weight[row]
+		plain, lightest = max(plain, m), min(lightest, w)
+		if m*w > best {
+			best, at = m*w, t
+		}
+		if row == e.preferred[k] {
+			preferred = t
+		}
+	}
+	if at < 0 || !(best > singularThreshold*largest) {
+		for _, row := range rows {
+			x[row] = 0
+		}
+		e.lowerRow = e.lowerRow[:e.lowerStart[k]]
+		e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
+		return false
+	}
+	if preferred >= 0 {
+		row := rows[preferred]
+		m := size(x[row])
+		if weighed := m * e.weight[row]; weighed >= pivotThreshold*best ||
+			m >= pivotThreshold*plain && weighed >= noiseThreshold*largest {
+			at = preferred
+		}
+	}
+	row := rows[at]
+	pivot := x[row]
+	x[row] = 0
+	e.rowOf[k], e.pivotOf[row] = row, k
+	e.growth[k] = degradedBy / pivotThreshold * max(1, e.weight[row]/lightest)
+	last := len(rows) - 1
+	rows[at] = rows[last]
+	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
+	factor := inverse(pivot)
+	for _, row := range rows[:last] {
+		e.lower = append(e.lower, x[row]*factor)
+		x[row] = 0
+	}
+	e.lowerStart[k+1] = int32(len(e.lowerRow))
+	e.pruned[k] = e.lowerStart[k+1]
+	return true
+}
+
+// prune shortens the search through the columns that took part in column k and
+// have its pivot row in them: what they have below is in column k as well.
+func (e *elimination[T]) prune(k int32) {
+	pivotRow := e.rowOf[k]
+	for _, p := range e.upperAt[e.upperStart[k]:e.upperStart[k+1]] {
+		from, to := e.lowerStart[p], e.lowerStart[p+1]
+		if e.pruned[p] != to { // shortened before
+			continue
+		}
+		rows, values := e.lowerRow[from:to], e.lower[from:to]
+		found := false
+		for _, row := range rows {
+			if row == pivotRow {
+				found = true
+				break
+			}
+		}
+		if !found {
+			continue
+		}
+		head, tail := 0, len(rows)
+		for head < tail {
+			if e.pivotOf[rows[head]] >= 0 {
+				head++
+			} else {
+				tail--
+				rows[head], rows[tail] = rows[tail], rows[head]
+				values[head], values[tail] = values[tail], values[head]
+			}
+		}
+		e.pruned[p] = from + int32(tail)
+	}
+}
