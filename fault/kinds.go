@@ -255,6 +255,8 @@ var aliases = map[string]string{
 	"cpu": "processor", "microprocessor": "processor", "peripheral": "processor", "crystal": "oscillator", "clock": "oscillator",
 	"plug": "connector", "edge connector": "connector", "harness": "cable", "wire": "cable", "ribbon": "cable",
 	"solder joint": "joint", "via": "joint", "trace": "track", "key": "switch", "indicator": "lamp", "cell": "battery",
+	"led": "diode", "bridge rectifier": "rectifier", "shunt reference": "zener", "shunt regulator": "zener", "scr": "thyristor",
+	"jfet": "mosfet", "junction fet": "mosfet",
 	"crt": "picture tube", "solenoid": "motor", "loudspeaker": "transducer", "speaker": "transducer", "head": "transducer",
 	"sensor": "transducer", "amplifier": "stage", "filter": "stage", "module": "board",
 }

@@ -12,6 +12,7 @@ import (
 	"halfsplit/fault"
 	"halfsplit/internal/form"
 	"halfsplit/quantity"
+	"halfsplit/wiring"
 )
 
 // Load reads and checks the sheet in a file. The error is form.Problems when
@@ -141,7 +142,7 @@ func (c *checker) kind(kind form.Word, inCircuit bool) (fault.Kind, bool) {
 	if ok {
 		return k, true
 	}
-	if !inCircuit && slices.Contains(circuitKinds, kind.Text) {
+	if !inCircuit && wiring.OnlyInCircuits(kind.Text) {
 		c.add(kind.Place, "describe it under circuits", "a %s can stand only in a circuit", kind.Text)
 		return k, false
 	}
@@ -151,7 +152,7 @@ func (c *checker) kind(kind form.Word, inCircuit bool) (fault.Kind, bool) {
 	}
 	known = append(known, fault.Names()...)
 	if inCircuit {
-		known = append(known, circuitKinds...)
+		known = append(known, wiring.Names()...)
 	}
 	hint := "common kinds are resistor, electrolytic, transistor, chip, connector, stage and board; docs/sheet.md lists all"
 	if near := c.nearest(kind.Text, known); near != "" {

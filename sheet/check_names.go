@@ -93,7 +93,9 @@ func (c *checker) collect() {
 		as := fmt.Sprintf("a part of circuit %q", name.Text)
 		for i := range circuit.Parts {
 			c.starts = append(c.starts, circuit.Parts[i].Place.Line)
-			c.declare(circuit.Parts[i].Name, as)
+			if !c.elsewhere(circuit.Parts[i].Name.Text) {
+				c.declare(circuit.Parts[i].Name, as)
+			}
 			c.nodes.add(circuit.Parts[i].Nodes...)
 		}
 	}

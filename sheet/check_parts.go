@@ -10,10 +10,8 @@ import (
 	"halfsplit/fault"
 	"halfsplit/internal/form"
 	"halfsplit/quantity"
+	"halfsplit/wiring"
 )
-
-// circuitKinds are kinds that occur only in circuits.
-var circuitKinds = []string{"dc source", "mains source", "pulse source", "current source", "load"}
 
 // kindOf gives a kind as a sheet names it; the zero Kind, with the name in
 // small letters, when there is none.
@@ -27,12 +25,15 @@ func kindOf(name string) fault.Kind {
 
 // part checks one part; circuit is nil for one in the list of parts.
 func (c *checker) part(p *Part, circuit *Circuit) {
+	if p.Kind.Text == "" && c.whole(p.Place) {
+		c.add(p.Place, `write "kind: electrolytic"`, `the key "kind" is missing`)
+	}
 	kind := kindOf(p.Kind.Text)
-	ok := circuit != nil && slices.Contains(circuitKinds, kind.Name)
+	ok := circuit != nil && wiring.OnlyInCircuits(kind.Name)
 	if !ok {
 		_, ok = c.kind(p.Kind, circuit != nil)
 	}
-	if ok && p.Value.Text != "" {
+	if ok && p.Value.Text != "" && p.value == nil {
 		c.value(p, kind.Name)
 	}
 	c.ratings(p)
@@ -43,8 +44,9 @@ func (c *checker) part(p *Part, circuit *Circuit) {
 		amount{"age", p.Age}, amount{"replace", p.Replace}, amount{"measure", p.Measure})
 	if circuit == nil {
 		c.usedTwice(p)
-	} else if len(p.Nodes) < 2 && c.whole(p.Place) {
-		c.add(p.Place, `name them, as in "nodes: [raw, gnd]"`, "part %q needs two nodes or more", p.Name.Text)
+	}
+	if ok && c.whole(p.Place) {
+		c.wired(p, circuit != nil)
 	}
 }
 
@@ -71,7 +73,7 @@ func (c *checker) usedTwice(p *Part) {
 // value parses the value of a part in the unit of its kind, and the ratings
 // and the tolerance that may follow it: "2200 uF 25 V", "4k7 ±5 %".
 func (c *checker) value(p *Part, kind string) {
-	unit, ok := valueUnits[kind]
+	unit, ok := valueUnit(kind)
 	if !ok {
 		c.add(p.Value.Place, `use "type" for what is marked on it, as in "type: 2N3055"`, "%s has no value", article(kind))
 		return
@@ -225,7 +227,9 @@ func (c *checker) circuit(name form.Word, circuit *Circuit) {
 	var nodes names
 	uses := map[string]int{}
 	where := map[string]form.Place{}
+	placed := map[string]form.Place{}
 	for i := range circuit.Parts {
+		c.refer(&circuit.Parts[i], name, placed)
 		c.part(&circuit.Parts[i], circuit)
 		for _, n := range circuit.Parts[i].Nodes {
 			uses[n.Text]++

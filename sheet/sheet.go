@@ -125,28 +125,28 @@ func (r Reach) Minutes() float64 {
 type Part struct {
 	_ struct{} `doc:"A part. It becomes a suspect when a block lists it, a rail passes through it, or it lies across a rail or signal."`
 
-	Name      form.Word           `form:"part,required" like:"C3" doc:"Designator."`
-	Kind      form.Word           `form:"kind,required" like:"electrolytic" doc:"Kind of part; the kinds are listed below."`
-	Value     form.Word           `form:"value" like:"4700 uF" doc:"Value as the trade writes it, with ratings and tolerance after it if you like (2200 uF 25 V ±20 %); its unit follows from the kind."`
-	Type      string              `form:"type" like:"2N3055" doc:"Type marked on a semiconductor or chip."`
-	Rated     []quantity.Quantity `form:"rated,lone" like:"25 V" doc:"Ratings: voltage, current, power, temperature."`
-	Tolerance *quantity.Tolerance `form:"tolerance" like:"-20..+50 %" doc:"Tolerance; the usual one of its kind when not given."`
-	Power     *quantity.Quantity  `form:"power" unit:"W" like:"5 W" doc:"Rated dissipation."`
-	ESR       *quantity.Quantity  `form:"highest esr" unit:"Ω" like:"0.1 ohm" doc:"Most series resistance allowed for a capacitor at 100 kHz or as stated by its maker."`
-	Leakage   *quantity.Quantity  `form:"highest leakage" unit:"A" like:"1 mA" doc:"Most leakage current allowed."`
-	Class     string              `form:"class" like:"X2" doc:"Safety class of a mains filter capacitor."`
-	Across    form.Word           `form:"across" like:"+5" doc:"The rail or signal it lies across (to ground): reservoir, decoupling, clamp, crowbar."`
-	Nodes     []form.Word         `form:"nodes,lone" like:"[raw, gnd]" doc:"The nodes it connects, in the order its kind is described in; needed in a circuit."`
-	Settings  form.Pairs[string]  `form:"settings" doc:"Further data-sheet values for simulation, by name."`
-	Age       *quantity.Quantity  `form:"age" unit:"s" like:"42 y" doc:"Age, where it differs from the unit's."`
-	Date      string              `form:"date" like:"8136" doc:"Date code as marked."`
-	Near      form.Word           `form:"near" like:"R7" doc:"A part beside it that runs hot."`
-	Odds      *float64            `form:"odds" like:"3" doc:"How much likelier than usual it is to fail; 1 when not given."`
-	Replace   *quantity.Quantity  `form:"replace" unit:"s" like:"20 min" doc:"Time to replace it."`
-	Measure   *quantity.Quantity  `form:"measure" unit:"s" like:"8 min" doc:"Time to lift and measure it."`
-	Where     string              `form:"where" doc:"Where to find it."`
-	Note      string              `form:"note" doc:"Anything worth knowing."`
-	Place     form.Place          `form:"-"`
+	Name      form.Word             `form:"part,required" like:"C3" doc:"Designator."`
+	Kind      form.Word             `form:"kind" like:"electrolytic" doc:"Kind of part; the kinds are listed below. Needed, except in a circuit for a part or block that stands elsewhere on the sheet."`
+	Value     form.Word             `form:"value" like:"4700 uF" doc:"Value as the trade writes it, with ratings and tolerance after it if you like (2200 uF 25 V ±20 %); its unit follows from the kind."`
+	Type      string                `form:"type" like:"2N3055" doc:"Type marked on a semiconductor or chip."`
+	Rated     []quantity.Quantity   `form:"rated,lone" like:"25 V" doc:"Ratings: voltage, current, power, temperature."`
+	Tolerance *quantity.Tolerance   `form:"tolerance" like:"-20..+50 %" doc:"Tolerance; the usual one of its kind when not given."`
+	Power     *quantity.Quantity    `form:"power" unit:"W" like:"5 W" doc:"Rated dissipation."`
+	ESR       *quantity.Quantity    `form:"highest esr" unit:"Ω" like:"0.1 ohm" doc:"Most series resistance allowed for a capacitor at 100 kHz or as stated by its maker."`
+	Leakage   *quantity.Quantity    `form:"highest leakage" unit:"A" like:"1 mA" doc:"Most leakage current allowed."`
+	Class     string                `form:"class" like:"X2" doc:"Safety class of a mains filter capacitor."`
+	Across    form.Word             `form:"across" like:"+5" doc:"The rail or signal it lies across (to ground): reservoir, decoupling, clamp, crowbar."`
+	Nodes     []form.Word           `form:"nodes,lone" like:"[raw, gnd]" doc:"The nodes it connects, in the order that the table of kinds in circuits gives; needed in a circuit."`
+	Settings  form.Pairs[form.Word] `form:"settings" like:"0R1" doc:"Further data-sheet values for simulation, by name; the table of kinds in circuits lists them."`
+	Age       *quantity.Quantity    `form:"age" unit:"s" like:"42 y" doc:"Age, where it differs from the unit's."`
+	Date      string                `form:"date" like:"8136" doc:"Date code as marked."`
+	Near      form.Word             `form:"near" like:"R7" doc:"A part beside it that runs hot."`
+	Odds      *float64              `form:"odds" like:"3" doc:"How much likelier than usual it is to fail; 1 when not given."`
+	Replace   *quantity.Quantity    `form:"replace" unit:"s" like:"20 min" doc:"Time to replace it."`
+	Measure   *quantity.Quantity    `form:"measure" unit:"s" like:"8 min" doc:"Time to lift and measure it."`
+	Where     string                `form:"where" doc:"Where to find it."`
+	Note      string                `form:"note" doc:"Anything worth knowing."`
+	Place     form.Place            `form:"-"`
 
 	value *quantity.Quantity
 }
@@ -201,7 +201,7 @@ type Circuit struct {
 	_ struct{} `doc:"Parts between named nodes, for simulation. A node with the name of a rail or signal is that rail or signal."`
 
 	Ground form.Word   `form:"ground,required" like:"gnd" doc:"The node that voltages are counted from."`
-	Parts  []Part      `form:"parts,required" doc:"The parts; each names its nodes."`
+	Parts  []Part      `form:"parts,required" doc:"The parts; each names its nodes. A part of the list of parts, or a block, is referred to by its name, and its kind, value and ratings are taken from there."`
 	Reach  []form.Word `form:"reach,lone" like:"[raw, out]" doc:"Nodes that one can probe."`
 	Note   string      `form:"note" doc:"Anything worth knowing."`
 	Place  form.Place  `form:"-"`

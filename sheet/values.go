@@ -9,6 +9,7 @@ import (
 
 	"halfsplit/internal/form"
 	"halfsplit/quantity"
+	"halfsplit/wiring"
 )
 
 // Limits are what is still right: a tolerance about a nominal value, or an
@@ -137,7 +138,18 @@ var valueUnits = map[string]quantity.Unit{
 	"ceramic capacitor": quantity.Farad, "paper capacitor": quantity.Farad,
 	"inductor": quantity.Henry, "zener": quantity.Volt, "regulator": quantity.Volt, "battery": quantity.Volt,
 	"lamp": quantity.Volt, "fuse": quantity.Ampere, "oscillator": quantity.Hertz,
-	"dc source": quantity.Volt, "mains source": quantity.Volt, "current source": quantity.Ampere,
+}
+
+// valueUnit gives the unit of the value of a kind of part, or of what can stand
+// only in a circuit.
+func valueUnit(kind string) (quantity.Unit, bool) {
+	if unit, ok := valueUnits[kind]; ok {
+		return unit, true
+	}
+	if k, ok := wiring.Find(kind); ok && k.FailsAs == "" {
+		return k.Value, k.HasValue
+	}
+	return quantity.None, false
 }
 
 // usualTolerance gives the tolerance of a kind of part when the sheet gives
