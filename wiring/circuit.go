@@ -25,7 +25,8 @@ const (
 // equations.
 type Circuit struct {
 	*circuit.Circuit
-	Parts []Placed
+	Ground string
+	Parts  []Placed
 	// Period is the time in seconds after which everything that drives it
 	// repeats; 0 when nothing does, or not together.
 	Period float64
@@ -164,7 +165,7 @@ func unknownKind(p Part) *Mistake {
 // node. The error joins all [Mistake]s; what the equations themselves show to be
 // wrong, such as a floating node, is told by [circuit.Circuit.Solver].
 func New(ground string, parts []Part, when Moment) (*Circuit, error) {
-	c := &Circuit{Circuit: circuit.New(ground)}
+	c := &Circuit{Circuit: circuit.New(ground), Ground: ground}
 	var wrong Mistakes
 	for _, p := range parts {
 		placed, mistakes := assemble(c, p, when)

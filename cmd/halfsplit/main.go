@@ -24,9 +24,10 @@ const (
 
 // commands are the commands of the program.
 type commands struct {
-	Case  caseCommand   `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
-	Sheet sheetCommands `cmd:"" help:"Check service sheets, and print what they may hold."`
-	Soak  soakCommand   `cmd:"" help:"How long must it run before the fault can be called gone?"`
+	Case    caseCommand     `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
+	Circuit circuitCommands `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
+	Sheet   sheetCommands   `cmd:"" help:"Check service sheets, and print what they may hold."`
+	Soak    soakCommand     `cmd:"" help:"How long must it run before the fault can be called gone?"`
 }
 
 func main() {
@@ -37,7 +38,7 @@ func main() {
 
 // console is where a command writes to.
 type console struct {
-	out io.Writer
+	out, errors io.Writer
 }
 
 // run parses the arguments, runs the command and returns the exit code.
@@ -50,7 +51,7 @@ func run(ctx context.Context, arguments []string, out, errors io.Writer) int {
 		kong.Exit(func(code int) { exit = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
 		kong.BindTo(ctx, (*context.Context)(nil)),
-		kong.Bind(console{out}),
+		kong.Bind(console{out, errors}),
 	)
 	if err != nil {
 		fmt.Fprintf(errors, "halfsplit: %v\n", err)

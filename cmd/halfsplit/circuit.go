@@ -1,0 +1,191 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"halfsplit/internal/form"
+	"halfsplit/internal/solution"
+	"halfsplit/quantity"
+	"halfsplit/sheet"
+)
+
+// circuitCommands are the commands about circuits.
+type circuitCommands struct {
+	Solve circuitSolve `cmd:"" help:"Work out what a meter or scope would read in a circuit of a service sheet."`
+}
+
+// circuitSolve solves a circuit of a sheet.
+type circuitSolve struct {
+	File    string   `arg:"" help:"The service sheet."`
+	Circuit string   `placeholder:"NAME" help:"Which of its circuits; needed when it has several."`
+	Node    []string `placeholder:"NODE" sep:"," help:"Where to read, in place of the nodes that the circuit lists under reach."`
+	AC      string   `name:"ac" placeholder:"FROM..TO" help:"Frequency response to a small signal, over a range such as 10Hz..100kHz."`
+	Until   string   `placeholder:"TIME" help:"Follow it from the moment of switching on, for a time such as 50ms."`
+	Plot    string   `placeholder:"FILE.svg" help:"Draw the voltages over time, or the gain over frequency."`
+	Limit   string   `default:"2min" placeholder:"TIME" help:"How long it may compute; what was found until then is shown."`
+	JSON    bool     `name:"json" help:"Print for a program, as JSON."`
+}
+
+// Help says what is solved when no option is given.
+func (circuitSolve) Help() string {
+	return "Without --ac and --until: the voltages at rest, or, when the mains or a signal drives the circuit, the readings once it repeats itself."
+}
+
+// Run solves the circuit and prints what was found.
+func (c *circuitSolve) Run(ctx context.Context, to console) error {
+	question, limit, err := c.question()
+	if err != nil {
+		return badInput{err}
+	}
+	s, err := sheet.Load(c.File)
+	if err != nil {
+		return err
+	}
+	name, described, err := c.pick(s)
+	if err != nil {
+		return badInput{err}
+	}
+	if question.Nodes, err = c.nodes(described); err != nil {
+		return badInput{err}
+	}
+	wired, err := s.Wire(described, question.Moment())
+	if err != nil {
+		return err
+	}
+	bar := newProgress(to.errors, question.Until)
+	question.Progress = bar.show
+	ctx, stop := context.WithTimeout(ctx, limit)
+	defer stop()
+	answer, err := solution.Ask(ctx, wired, question)
+	bar.clear()
+	if answer != nil {
+		answer.Circuit = name
+		if wrong := c.print(to, answer); wrong != nil {
+			return wrong
+		}
+	}
+	var about solution.Description
+	switch {
+	case errors.As(err, &about):
+		return badInput{fmt.Errorf("circuit %q of %s: %w", name, c.File, err)}
+	case errors.Is(err, context.DeadlineExceeded):
+		return fmt.Errorf("circuit %q: not solved within %s; allow more with --limit, or ask for less", name, c.Limit)
+	case err != nil:
+		return fmt.Errorf("circuit %q: %w", name, err)
+	}
+	return nil
+}
+
+// question reads the options.
+func (c *circuitSolve) question() (solution.Question, time.Duration, error) {
+	var q solution.Question
+	limit, err := quantity.ParseAs(c.Limit, quantity.Second)
+	switch {
+	case err != nil:
+		return q, 0, fmt.Errorf("--limit: %w", err)
+	case !(limit.Value > 0 && limit.Value < 1e9):
+		return q, 0, errors.New("--limit: write a time above zero, such as 2min")
+	case c.AC != "" && c.Until != "":
+		return q, 0, errors.New("--ac and --until are different questions; ask one at a time")
+	case c.Plot != "" && !strings.EqualFold(filepath.Ext(c.Plot), ".svg"):
+		return q, 0, fmt.Errorf("--plot: %s does not end in .svg; the picture is an SVG", c.Plot)
+	}
+	if c.Until != "" {
+		until, err := quantity.ParseAs(c.Until, quantity.Second)
+		if err != nil {
+			return q, 0, fmt.Errorf("--until: %w", err)
+		}
+		if !(until.Value > 0) {
+			return q, 0, errors.New("--until: write a time above zero, such as 50ms")
+		}
+		q.Until = until.Value
+	}
+	if c.AC != "" {
+		span, err := quantity.ParseIntervalAs(c.AC, quantity.Hertz)
+		if err != nil {
+			return q, 0, fmt.Errorf("--ac: %w", err)
+		}
+		if !(span.Low > 0) || math.IsInf(span.High, 0) || span.Low == span.High || span.High > 1e12*span.Low {
+			return q, 0, errors.New("--ac: write a range of frequencies above zero, such as 10Hz..100kHz")
+		}
+		q.Low, q.High = span.Low, span.High
+	}
+	return q, time.Duration(limit.Value * float64(time.Second)), nil
+}
+
+// pick finds the circuit that is meant.
+func (c *circuitSolve) pick(s *sheet.Sheet) (string, *sheet.Circuit, error) {
+	keys := s.Circuits.Keys()
+	switch {
+	case len(keys) == 0:
+		return "", nil, fmt.Errorf("%s describes no circuit; list its parts between nodes under circuits", c.File)
+	case c.Circuit == "" && len(keys) > 1:
+		return "", nil, fmt.Errorf("%s has several circuits; choose one with --circuit: %s", c.File, strings.Join(keys, ", "))
+	case c.Circuit == "":
+		return keys[0], s.Circuits[0].Value, nil
+	}
+	found, ok := s.Circuits.Get(c.Circuit)
+	if !ok {
+		return "", nil, fmt.Errorf("%s has no circuit %q; %s", c.File, c.Circuit, form.Suggest(c.Circuit, keys))
+	}
+	return c.Circuit, found, nil
+}
+
+// nodes gives the nodes to read: those asked for, else those within reach.
+func (c *circuitSolve) nodes(described *sheet.Circuit) ([]string, error) {
+	var known, nodes []string
+	for _, p := range described.Parts {
+		for _, n := range p.Nodes {
+			if !slices.Contains(known, n.Text) {
+				known = append(known, n.Text)
+			}
+		}
+	}
+	for _, n := range c.Node {
+		n = strings.TrimSpace(n)
+		if !slices.Contains(known, n) {
+			return nil, fmt.Errorf("--node: there is no node %q; %s", n, form.Suggest(n, known))
+		}
+		nodes = append(nodes, n)
+	}
+	if len(nodes) == 0 && (c.AC != "" || c.Until != "") {
+		for _, n := range described.Reach {
+			nodes = append(nodes, n.Text)
+		}
+	}
+	return nodes, nil
+}
+
+// print prints the answer and draws the picture.
+func (c *circuitSolve) print(to console, answer *solution.Answer) error {
+	if c.Plot != "" {
+		if !solution.Drawable(answer) {
+			return badInput{errors.New("--plot: a circuit at rest has no course over time to draw; add --until or --ac")}
+		}
+		if err := writeFile(c.Plot, func(w io.Writer) error { return solution.Draw(w, answer) }); err != nil {
+			return err
+		}
+	}
+	if c.JSON {
+		return writeJSON(to, answer)
+	}
+	return solution.Text(to.out, answer)
+}
+
+// writeFile writes a file, and says when it could not be written whole.
+func writeFile(name string, write func(io.Writer) error) error {
+	f, err := os.Create(name)
+	if err != nil {
+		return badInput{fmt.Errorf("cannot write %s: %w", name, errors.Unwrap(err))}
+	}
+	return errors.Join(write(f), f.Close())
+}

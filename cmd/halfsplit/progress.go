@@ -1,0 +1,50 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"halfsplit/quantity"
+)
+
+// progress shows how far a long run has come, on a terminal only.
+type progress struct {
+	to    io.Writer
+	until float64 // seconds in the circuit; 0 when the end is not known
+	last  time.Time
+	shown bool
+}
+
+// newProgress makes a display that stays silent unless it writes to a terminal.
+func newProgress(to io.Writer, until float64) *progress {
+	f, ok := to.(*os.File)
+	if !ok {
+		return &progress{}
+	}
+	if info, err := f.Stat(); err != nil || info.Mode()&os.ModeCharDevice == 0 {
+		return &progress{}
+	}
+	return &progress{to: to, until: until, last: time.Now()}
+}
+
+// show shows the time reached, five times a second at most.
+func (p *progress) show(t float64) {
+	if p.to == nil || time.Since(p.last) < 200*time.Millisecond {
+		return
+	}
+	p.last, p.shown = time.Now(), true
+	text := "at " + quantity.FormatDigits(t, quantity.Second, 3)
+	if p.until > 0 {
+		text += fmt.Sprintf(" of %s, %.0f %%", quantity.FormatDigits(p.until, quantity.Second, 3), 100*t/p.until)
+	}
+	fmt.Fprintf(p.to, "\r\x1b[K%s (Ctrl-C stops and shows what was found)", text)
+}
+
+// clear takes the display away.
+func (p *progress) clear() {
+	if p.shown {
+		fmt.Fprint(p.to, "\r\x1b[K")
+	}
+}

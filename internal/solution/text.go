@@ -1,0 +1,190 @@
+package solution
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"halfsplit/quantity"
+)
+
+// Text prints an answer for people.
+func Text(to io.Writer, a *Answer) error {
+	p := &printer{to: to}
+	p.line("Circuit %s, %s", a.Circuit, a.Analysis)
+	for _, r := range a.Remarks {
+		p.line("%s", r)
+	}
+	if a.Stopped != "" {
+		p.line("Not complete: %s. What follows is what was found until then.", a.Stopped)
+	}
+	switch {
+	case a.Response != nil:
+		p.response(a.Response)
+	case a.Analysis == AtRest:
+		p.restNodes(a.Nodes)
+	default:
+		p.nodes(a)
+	}
+	if len(a.Parts) > 0 {
+		p.parts(a)
+	}
+	p.events(a.Events)
+	if len(a.Warnings) > 0 {
+		p.line("")
+		p.line("Look at")
+		for _, w := range a.Warnings {
+			p.line("  %s", w)
+		}
+	}
+	return p.err
+}
+
+// printer prints lines until one fails.
+type printer struct {
+	to  io.Writer
+	err error
+}
+
+func (p *printer) line(format string, values ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintln(p.to, strings.TrimRight(fmt.Sprintf(format, values...), " "))
+	}
+}
+
+// table prints rows in columns, the first to the left and the others to the
+// right. The first row is the heading.
+func (p *printer) table(rows [][]string) {
+	p.line("")
+	width := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i, cell := range row {
+			width[i] = max(width[i], len([]rune(cell)))
+		}
+	}
+	for _, row := range rows {
+		var b strings.Builder
+		for i, cell := range row {
+			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
+			if i == 0 {
+				b.WriteString("  " + cell + pad)
+			} else {
+				b.WriteString("  " + pad + cell)
+			}
+		}
+		p.line("%s", b.String())
+	}
+}
+
+func volts(v float64) string { return tidy(v, quantity.Volt, 1e-6) }
+
+// tidy writes a value with four digits, and what is below the floor as zero.
+func tidy(v float64, unit quantity.Unit, floor float64) string {
+	if math.Abs(v) < floor {
+		return "0 " + string(unit)
+	}
+	return figure(v, unit)
+}
+
+func (p *printer) restNodes(nodes []Node) {
+	rows := [][]string{{"node", "voltage"}}
+	for _, n := range nodes {
+		rows = append(rows, []string{n.Name, volts(n.Mean)})
+	}
+	p.table(rows)
+}
+
+func (p *printer) nodes(a *Answer) {
+	p.line("Readings from %s to %s", seconds(a.From), seconds(a.To))
+	heading := []string{"node", "mean", "lowest", "highest", "ripple p-p", "RMS"}
+	since := len(a.Nodes) > 0 && a.Nodes[0].Highest != nil
+	if since {
+		heading = append(heading, "furthest so far")
+	}
+	rows := [][]string{heading}
+	for _, n := range a.Nodes {
+		row := []string{n.Name, volts(n.Mean), volts(n.Min), volts(n.Max), volts(n.Ripple), volts(n.RMS)}
+		if since {
+			row = append(row, volts(*n.Highest))
+		}
+		rows = append(rows, row)
+	}
+	p.table(rows)
+}
+
+func (p *printer) parts(a *Answer) {
+	current := "greatest current"
+	if a.Analysis == AtRest {
+		current = "current"
+	}
+	rows := [][]string{{"part", current, "greatest voltage", "dissipates", "of its rating"}}
+	for _, b := range a.Parts {
+		rows = append(rows, []string{b.Part, tidy(b.Current, quantity.Ampere, 1e-12), volts(b.Voltage), tidy(b.Dissipation, quantity.Watt, 1e-9), rating(b)})
+	}
+	p.table(rows)
+}
+
+// rating writes the shares of the ratings that are stated.
+func rating(b Bearing) string {
+	var list []string
+	for _, one := range []struct {
+		share float64
+		what  string
+	}{{b.OfPower, "power"}, {b.OfVoltage, "voltage"}, {b.OfCurrent, "current"}} {
+		if one.share > 0 {
+			list = append(list, fmt.Sprintf("%s %.0f %%", one.what, 100*one.share))
+		}
+	}
+	return strings.Join(list, ", ")
+}
+
+// mostEvents is how many events are printed.
+const mostEvents = 20
+
+func (p *printer) events(events []Event) {
+	if len(events) == 0 {
+		return
+	}
+	p.line("")
+	p.line("What happened")
+	for i, e := range events {
+		if i == mostEvents {
+			p.line("  and %d more", len(events)-i)
+			break
+		}
+		p.line("  %s  %s %s", seconds(e.Time), e.Part, e.What)
+	}
+}
+
+func (p *printer) response(r *Response) {
+	p.line("Gain over the signal of %s, phase in degrees", r.Drive)
+	heading := []string{"frequency"}
+	for _, n := range r.Nodes {
+		heading = append(heading, n.Name, "phase")
+	}
+	rows := [][]string{heading}
+	const every = 6
+	for i, f := range r.Frequencies {
+		if i%every != 0 && i != len(r.Frequencies)-1 {
+			continue
+		}
+		row := []string{figure(f, quantity.Hertz)}
+		for _, n := range r.Nodes {
+			row = append(row, fmt.Sprintf("%.2f dB", n.Gain[i]), fmt.Sprintf("%.1f", n.Phase[i]))
+		}
+		rows = append(rows, row)
+	}
+	p.table(rows)
+	p.line("")
+	for _, n := range r.Nodes {
+		text := fmt.Sprintf("%s: highest at %s", n.Name, figure(n.Highest, quantity.Hertz))
+		if n.Lower > 0 {
+			text += fmt.Sprintf("; 3 dB down at %s below", figure(n.Lower, quantity.Hertz))
+		}
+		if n.Upper > 0 {
+			text += fmt.Sprintf("; 3 dB down at %s above", figure(n.Upper, quantity.Hertz))
+		}
+		p.line("%s", text)
+	}
+}
