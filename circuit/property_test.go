@@ -185,7 +185,7 @@ func TestKirchhoffInTime(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := s.begin(background, false, State{}, 3e-3)
+	st, err := s.begin(background, atRest, State{}, 3e-3)
 	if err != nil {
 		t.Fatal(err)
 	}
