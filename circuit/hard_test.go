@@ -207,7 +207,10 @@ func board(stages int) *Circuit {
 		c.Add(n("QF"), SmallTransistor(N), n("s"), n("c"), n("o"))
 		c.Add(n("RO"), Resistor{Resistance: about(2.2e3)}, n("o"), "gnd")
 		if i > 0 {
-			c.Add(n("CC"), Capacitor{Capacitance: 1e-6}, last, n("b"))
+			// The gain from stage to stage stays below 1: a chain of hundreds
+			// that amplifies has no meaning.
+			c.Add(n("CC"), Capacitor{Capacitance: 1e-6}, last, n("i"))
+			c.Add(n("RI"), Resistor{Resistance: 220e3}, n("i"), n("b"))
 		}
 		c.Add(n("D"), SmallSignalDiode(), n("o"), n("b"))
 		last = n("o")
