@@ -114,6 +114,9 @@ func (c *Circuit) Replace(name string, part Part) (*Circuit, error) {
 	if !ok {
 		return nil, c.unknownPart(name)
 	}
+	if part == nil {
+		return nil, fmt.Errorf("part %s: no kind of part given", name)
+	}
 	if err := checkPins(part.pins(), c.parts[at].nodes); err != nil {
 		return nil, fmt.Errorf("part %s: %w", name, err)
 	}

@@ -207,7 +207,10 @@ func board(stages int) *Circuit {
 		c.Add(n("QF"), SmallTransistor(N), n("s"), n("c"), n("o"))
 		c.Add(n("RO"), Resistor{Resistance: about(2.2e3)}, n("o"), "gnd")
 		if i > 0 {
-			c.Add(n("CC"), Capacitor{Capacitance: 1e-6}, last, n("b"))
+			// The gain from stage to stage stays below 1: a chain of hundreds
+			// that amplifies has no meaning.
+			c.Add(n("CC"), Capacitor{Capacitance: 1e-6}, last, n("i"))
+			c.Add(n("RI"), Resistor{Resistance: 220e3}, n("i"), n("b"))
 		}
 		c.Add(n("D"), SmallSignalDiode(), n("o"), n("b"))
 		last = n("o")
@@ -300,5 +303,37 @@ func TestCancel(t *testing.T) {
 	var none *NoSolution
 	if !errors.As(err, &none) || none.Time == 0 || len(tr.Time) < 50 {
 		t.Errorf("%v after %d samples", err, len(tr.Time))
+	}
+}
+
+// TestSettings: settings that cannot be are refused, and so are parts and
+// readings that are not there.
+func TestSettings(t *testing.T) {
+	c := schmitt(1)
+	for _, set := range []Settings{{Accuracy: -1}, {Accuracy: math.NaN()}, {Temperature: -5}, {MaxSteps: -1}, {CurrentFloor: math.Inf(1)}} {
+		if _, err := c.Solver(set); err == nil {
+			t.Errorf("%+v was taken", set)
+		}
+	}
+	op := solve(t, c, State{})
+	for _, q := range []Quantity{Voltage("nowhere"), Current("Q9"), PinCurrent("Q1", "gate"), Temperature("Q1"), VoltageBetween("in", "nowhere")} {
+		if v, err := op.Value(q); err == nil {
+			t.Errorf("%v is %g", q, v)
+		}
+	}
+	if _, err := c.Replace("Q1", nil); err == nil {
+		t.Error("a part was replaced by nothing")
+	}
+	if _, err := c.Remove("Q9"); err == nil {
+		t.Error("a part that is not there was removed")
+	}
+	if _, err := op.s.Transient(background, Run{Until: math.NaN()}); err == nil {
+		t.Error("a run without end was taken")
+	}
+	if err := op.s.Set("RC1", "resistance", -1); err == nil {
+		t.Error("a negative resistance was set")
+	}
+	if _, err := op.s.AC(background, op, []float64{-1}); err == nil {
+		t.Error("a negative frequency was taken")
 	}
 }

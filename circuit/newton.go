@@ -75,12 +75,12 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 			return errStalled
 		}
 		p.first = false
-		if !linear && !p.still && !p.held && size < 1e-3 {
-			s.settled = true // x is as good as it need be, and evaluated
-			return nil
-		}
 		for u := 1; u < len(p.x); u++ {
 			p.x[u] -= s.r[u]
+		}
+		if !linear && !p.still && !p.held && size < 1e-3 {
+			s.catchUp(alpha, past)
+			return nil
 		}
 		if linear {
 			return nil
@@ -107,6 +107,26 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 		last = size
 	}
 	return errStalled
+}
+
+// catchUp brings the charges and rates up to the last, small step without
+// evaluating every part again. Windings that share their flux need it: what is
+// small in their currents is not in the difference of their fluxes.
+func (s *Solver) catchUp(alpha float64, past []float64) {
+	p := &s.point
+	for k := range s.stores {
+		if !s.stores[k].bent {
+			p.q[k] = 0
+		}
+	}
+	for i := range s.terms {
+		t := &s.terms[i]
+		p.q[t.k] += t.value * p.x[t.u]
+	}
+	for k := range s.stores {
+		p.rate[k] = alpha*p.q[k] + past[k]
+	}
+	s.settled = true
 }
 
 // sizeOf is the size of the step in s.r, as a multiple of what is allowed.

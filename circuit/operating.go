@@ -13,6 +13,7 @@ import (
 type State struct {
 	values map[string]float64
 	modes  map[string]int
+	sizes  map[string]float64 // how large each value has been of late
 }
 
 // Guess returns a state with the given node voltages, to be sought near: it

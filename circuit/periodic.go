@@ -19,6 +19,7 @@ type Repeat struct {
 	Record []Quantity // what to record over the last period
 	Cold   bool       // as in [Run]
 	From   State      // as in [Run]
+	Warm   bool       // as in [Run]
 	// Tolerance is how well the state must repeat, relative to its size; ten
 	// times the accuracy of the settings when zero.
 	Tolerance float64
@@ -41,7 +42,12 @@ type Steady struct {
 	Period  float64 // seconds
 	Periods int     // periods followed until then
 	Change  float64 // relative change of the state over the last period
+	state   State
 }
+
+// State is where the circuit stood at the end of the period, which is as it
+// began. It warms up the same analysis of a circuit with another value.
+func (st *Steady) State() State { return st.state }
 
 // Steady follows the circuit until it repeats itself. Between periods it leaps
 // ahead: from how the charges and fluxes changed over the periods so far it
@@ -72,7 +78,7 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 	if marker != nil {
 		span = max(rep.Settle, 1e-3)
 	}
-	st, err := s.begin(ctx, rep.Cold, rep.From, span)
+	st, err := s.begin(ctx, startOf(rep.Cold, rep.Warm), rep.From, span)
 	if err != nil {
 		return found, err
 	}
@@ -126,6 +132,11 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		var step float64
 		found.Change, step = leap.learn()
 		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || found.Change <= 1e-4*rep.Tolerance {
+			found.state = s.stateOf(st.x, s.currentModes())
+			found.state.sizes = map[string]float64{}
+			for u := 1; u < len(st.most); u++ {
+				found.state.sizes[s.unknowns[u].label] = st.most[u]
+			}
 			return found, nil
 		}
 		if !rep.Plain && found.Periods > 2 {

@@ -116,7 +116,7 @@ func TestLinearAgainstDense(t *testing.T) {
 		b.SetVec(size-1, n.emf)
 		var x mat.VecDense
 		if err := x.SolveVec(a, b); err != nil {
-			t.Skip("too ill-conditioned for the dense solver")
+			t.Fatal(err)
 		}
 		for i := 1; i <= n.nodes; i++ {
 			v, err := op.Value(Voltage(nodeName(i)))
@@ -144,10 +144,14 @@ func imbalance(s *Solver, p *point, floor float64) (kirchhoff, tellegen float64)
 			gross += math.Abs(into[k] * p.x[u])
 		}
 	}
+	highest := 0.0
+	for _, v := range p.x[:len(s.names)] {
+		highest = max(highest, math.Abs(v))
+	}
 	for u := 1; u < len(s.names); u++ {
 		if size[u] > floor {
-			// What rounding of the voltage alone makes of the current.
-			rounding := 1e-15 * math.Abs(p.x[u]*p.g[s.unknowns[u].diag])
+			// What rounding of the voltages alone makes of the current.
+			rounding := 4e-15 * highest * math.Abs(p.g[s.unknowns[u].diag])
 			kirchhoff = max(kirchhoff, (math.Abs(sum[u])-rounding)/size[u])
 		}
 	}
@@ -185,7 +189,7 @@ func TestKirchhoffInTime(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := s.begin(background, false, State{}, 3e-3)
+	st, err := s.begin(background, atRest, State{}, 3e-3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -230,7 +234,7 @@ func TestSuperposition(t *testing.T) {
 			v := read(one)
 			sum, size = sum+v, size+math.Abs(v)
 		}
-		if math.Abs(whole-sum) > 1e-9*size+1e-12 {
+		if math.Abs(whole-sum) > 1e-9*size+1e-8 { // of up to 1e5 V elsewhere
 			t.Fatalf("%g together, %g one by one", whole, sum)
 		}
 	})
@@ -252,7 +256,7 @@ func TestReciprocity(t *testing.T) {
 			}
 			return v
 		}
-		if x, y := transfer(a, b), transfer(b, a); !near(x, y, 1e-8, 1e-9) {
+		if x, y := transfer(a, b), transfer(b, a); !near(x, y, 1e-8, 1e-8) {
 			t.Fatalf("%g one way, %g the other", x, y)
 		}
 	})
@@ -270,7 +274,7 @@ func TestInvariance(t *testing.T) {
 		for i := 1; i <= n.nodes; i++ {
 			x, err1 := plain.Value(Voltage(nodeName(i)))
 			y, err2 := mixed.Value(Voltage(other(i)))
-			if err1 != nil || err2 != nil || !near(x, y, 1e-9, 1e-9) {
+			if err1 != nil || err2 != nil || !near(x, y, 1e-9, 1e-8) { // of up to 1e5 V elsewhere
 				t.Fatalf("node %d: %g and %g (%v, %v)", i, x, y, err1, err2)
 			}
 		}

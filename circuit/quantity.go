@@ -3,6 +3,7 @@ package circuit
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // A Quantity is something one could read: a voltage, a current, a power. Make
@@ -103,7 +104,8 @@ func (s *Solver) resolve(q Quantity) (reading, error) {
 	r := reading{kind: q.kind, device: at}
 	if q.kind == readCurrent && q.b != "" {
 		pins := s.circuit.parts[s.circuit.index[q.a]].part.pins()
-		if r.pin = slices.Index(pins, q.b); r.pin < 0 || r.pin >= s.pins[at] {
+		r.pin = slices.IndexFunc(pins, func(pin string) bool { return strings.Trim(pin, "[]") == q.b })
+		if r.pin < 0 || r.pin >= s.pins[at] {
 			return r, fmt.Errorf("%v: the pins are %q", q, pins)
 		}
 	}

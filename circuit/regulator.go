@@ -103,7 +103,8 @@ func (d *regulator) load(p *point) {
 	limit, limitByOver, limitByHeat := d.limit(p, over)
 	steep, bend := 1000/d.CurrentLimit, d.CurrentLimit*2e-3
 	beyond, beyondSlope := hinge(i-limit, bend)
-	below, belowSlope := hinge(-i, bend/10)
+	trickling := d.CurrentLimit * 1e-5 // what it sinks before it gives way
+	below, belowSlope := hinge(-i-20*trickling, trickling)
 	shut, shutSlope := steep*beyond, steep*beyondSlope
 	idle, idleSlope := 10*steep*below, 10*steep*belowSlope
 

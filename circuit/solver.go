@@ -41,6 +41,17 @@ func (s Settings) withDefaults() Settings {
 	return s
 }
 
+// check reports a setting that cannot be.
+func (s Settings) check() error {
+	err := (&wiring{}).check(within("accuracy", s.Accuracy, 1e-12, 0.1), above("voltage floor", s.VoltageFloor, 0),
+		above("current floor", s.CurrentFloor, 0), within("temperature", s.Temperature, 100, 1000),
+		above("bound on the steps", float64(s.MaxSteps), 0), above("bound on the iterations", float64(s.MaxIterations), 0))
+	if err != nil {
+		return fmt.Errorf("settings: %w", err)
+	}
+	return nil
+}
+
 // A Solver holds the equations of one circuit and the memory to solve them.
 // It is not safe for concurrent use; solvers of the same circuit are
 // independent of each other, so give each goroutine its own.
@@ -106,8 +117,12 @@ func (c *Circuit) Solver(set Settings) (*Solver, error) {
 	if len(c.errs) > 0 {
 		return nil, errors.Join(c.errs...)
 	}
+	set = set.withDefaults()
+	if err := set.check(); err != nil {
+		return nil, err
+	}
 	s := &Solver{
-		set: set.withDefaults(), circuit: c,
+		set: set, circuit: c,
 		unknowns: []unknown{{label: c.ground}},
 		nodes:    map[string]int{c.ground: 0}, names: []string{c.ground},
 		deviceOf: map[string]int{}, slotOf: map[[2]int]int{},

@@ -29,7 +29,7 @@ func TestOrderTwo(t *testing.T) {
 			t.Fatal(err)
 		}
 		const span = 2e-4
-		st, err := s.begin(background, false, State{}, span)
+		st, err := s.begin(background, atRest, State{}, span)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -207,7 +207,7 @@ func TestNoAllocation(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := s.begin(background, false, State{}, 1)
+	st, err := s.begin(background, atRest, State{}, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -247,7 +247,7 @@ func TestNoAllocation(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sb, err := b.begin(background, true, State{}, 1)
+	sb, err := b.begin(background, cold, State{}, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,6 +18,9 @@ type Run struct {
 	// From starts the search of the operating point, or gives the modes of
 	// switching parts of a cold start.
 	From State
+	// Warm starts in the state From as it stands, as the same circuit, or one
+	// with another value somewhere, had it at the end of another analysis.
+	Warm bool
 	// At lists times that a step shall end on.
 	At []float64
 	// LongestStep bounds the steps, in seconds; 0 means no bound but that of
@@ -43,7 +46,7 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 	if run.Stress {
 		tr.watchStress(s)
 	}
-	st, err := s.begin(ctx, run.Cold, run.From, run.Until)
+	st, err := s.begin(ctx, startOf(run.Cold, run.Warm), run.From, run.Until)
 	if err != nil {
 		return tr, err
 	}
@@ -64,15 +67,42 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 	return tr, nil
 }
 
+// start is how an analysis in time begins.
+type start int
+
+const (
+	atRest start = iota // from the operating point
+	cold                // with nothing stored but what parts state
+	warm                // where another analysis ended
+)
+
+func startOf(isCold, isWarm bool) start {
+	switch {
+	case isWarm:
+		return warm
+	case isCold:
+		return cold
+	}
+	return atRest
+}
+
 // begin puts the circuit at time zero.
-func (s *Solver) begin(ctx context.Context, cold bool, from State, span float64) (*stepper, error) {
+func (s *Solver) begin(ctx context.Context, how start, from State, span float64) (*stepper, error) {
 	s.ctx, s.iterated = ctx, 0
 	shunt := 0.0
 	if s.stepper == nil {
 		s.stepper = s.newStepper()
 	}
 	st := s.stepper
-	if cold {
+	switch how {
+	case warm:
+		s.adopt(from)
+		s.atRest(false)
+		s.restamp()
+		s.point.eager = false
+		s.evaluate(&s.point)
+		copy(st.q, s.point.q)
+	case cold:
 		s.adopt(from)
 		for i := range st.q {
 			st.q[i] = 0
@@ -80,7 +110,7 @@ func (s *Solver) begin(ctx context.Context, cold bool, from State, span float64)
 		for _, d := range s.starters {
 			d.start(st.q)
 		}
-	} else {
+	case atRest:
 		op, err := s.OperatingPointFrom(ctx, from)
 		if err != nil {
 			return nil, err
@@ -101,6 +131,12 @@ func (s *Solver) begin(ctx context.Context, cold bool, from State, span float64)
 	clear(st.most)
 	st.t, st.steps, st.restarts, st.sloped, st.smooth, st.hop = 0, 0, 0, false, false, 0
 	clear(st.mostHeld)
+	for u := 1; u < len(st.most); u++ {
+		st.most[u] = from.sizes[s.unknowns[u].label]
+	}
+	for k := range s.stores {
+		st.mostHeld[k] = max(st.most[s.stores[k].plus], st.most[s.stores[k].minus])
+	}
 	clear(st.mostQ)
 	st.h, st.last, st.longest, st.floor = span*1e-5, span*1e-5, s.ripple(span/20), span*1e-16
 	if err := st.restart(st.jump()); err != nil {
