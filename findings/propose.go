@@ -13,7 +13,7 @@ import (
 
 // The bounds of what is proposed.
 const (
-	mostSets      = 300
+	mostSets      = 160
 	mostProposals = 6
 	leastBits     = 0.005 // a test that tells less is not worth naming
 )

@@ -20,7 +20,10 @@ type State struct {
 	own     []*Candidate    // the faults that show
 	scene   *Scene
 
-	calm, disturbed []netState // scratch of Evidence: what nets that were read are known to do
+	// Scratch space for weighing evidence.
+	ways, after     []pattern  // patterns before and after something is done
+	steady          []int      // faults that are always there
+	known, knownNow []netState // nets that were read, before and after something is done
 }
 
 // NewState makes a working space.

@@ -1,6 +1,8 @@
 package flow
 
 import (
+	"slices"
+
 	"halfsplit/signal"
 )
 
@@ -75,6 +77,8 @@ type Foreteller struct {
 	words    [signal.States]signal.Likelihood
 	tests    []Test
 	scenes   []testScene
+	before   []pattern // scratch
+	now      []pattern // scratch
 }
 
 // testScene is a scene in which some of the tests would be made.
@@ -128,34 +132,38 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 // ways are the patterns in which the faults may show in a scene, weighed by
 // what was read in it and in those that differ only in what was done to parts.
 func (f *Foreteller) ways(faults []int, scene *Scene) []pattern {
-	m := f.evidence.model
 	calm, first := scene.calm(), scene.undone()
 	g := f.evidence.groupOf(calm.key())
 	if g >= 0 {
 		first = f.evidence.groups[g].first
 	}
-	ways := m.patterns(faults, &first)
-	if g >= 0 && len(ways) > 1 {
+	f.before = f.state.spread(f.before, faults, first.active)
+	if g >= 0 && len(f.before) > 1 {
 		sum := 0.0
-		for w := range ways {
-			ways[w].weight *= f.evidence.chanceGroup(f.state, &f.evidence.groups[g], faults, ways[w].showing)
-			sum += ways[w].weight
+		for w := range f.before {
+			way := &f.before[w]
+			way.weight *= f.evidence.chanceGroup(f.state, &f.evidence.groups[g], faults, way.showing)
+			sum += way.weight
 		}
-		for w := range ways {
-			ways[w].weight /= sum
+		for w := range f.before {
+			f.before[w].weight /= sum
 		}
 	}
 	if !scene.changed(&first) {
-		return ways
+		return f.before
 	}
-	var now []pattern
-	for _, before := range ways {
-		for _, way := range m.disturbed(faults, before.showing, scene) {
-			way.weight *= before.weight
-			now = append(now, way)
+	f.now = f.now[:0]
+	for _, before := range f.before {
+		for _, way := range f.state.disturbed(faults, before.showing, scene) {
+			same := slices.IndexFunc(f.now, func(now pattern) bool { return slices.Equal(now.showing, way.showing) })
+			if same < 0 {
+				same = len(f.now)
+				f.now = enter(f.now, 0, way.showing)
+			}
+			f.now[same].weight += before.weight * way.weight
 		}
 	}
-	return now
+	return f.now
 }
 
 // measured fills in the answers of a test of an item by itself: bad, good.

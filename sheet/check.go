@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -29,12 +30,7 @@ func Load(path string) (*Sheet, error) {
 func Parse(file string, text []byte) (*Sheet, error) {
 	s := &Sheet{file: file}
 	var problems form.Problems
-	if err := form.Read(file, text, s); err != nil {
-		found, ok := err.(form.Problems)
-		if !ok {
-			return nil, err
-		}
-		problems = found
+	if errors.As(form.Read(file, text, s), &problems) {
 		if at := casePage.FindIndex(text); at != nil {
 			problems = nil
 			problems.Add(form.Place{Line: 1 + bytes.Count(text[:at[0]], []byte("\n")), Column: 1}, "this is a case, not a service sheet", s.Begins())
@@ -66,10 +62,10 @@ type checker struct {
 	text     []byte
 	misread  form.Problems // found while the page was read
 	problems form.Problems
-	compared int      // names looked through for suggestions
-	starts   []int    // lines on which the items of the page begin, sorted
-	lines    [][]byte // of the text, when asked for
-	named    map[string]bool
+	compared int             // names looked through for suggestions
+	starts   []int           // lines on which the items of the page begin, sorted
+	lines    [][]byte        // of the text, when asked for
+	named    map[string]bool // names that the text declares, true if not only as a test point
 
 	declared map[string]declaration // parts, blocks and memory chips
 	signals  names

@@ -177,7 +177,7 @@ func (c *checker) known(name form.Word, among *names, what string) bool {
 	if name.Text == "" || among.has(name.Text) {
 		return true
 	}
-	if !c.lost(name.Text) {
+	if !c.lost(name.Text, false) {
 		hint := c.instead(name.Text)
 		if hint == "" {
 			hint = c.suggest(name.Text, among.list)
@@ -238,25 +238,28 @@ func listed(names []string) string {
 }
 
 // declaring matches a key that declares names, and its value.
-var declaring = regexp.MustCompile(`\b(?:rail|point|part|block|memory|out|outside|chips|answers|nodes)["']?[ \t]*:[ \t]*(\[[^\]]*|[^,}\r\n]*)`)
+var declaring = regexp.MustCompile(`\b(rail|point|part|block|memory|out|outside|chips|answers|nodes)["']?[ \t]*:[ \t]*(\[[^\]]*|[^,}\r\n]*)`)
 
 // lost tells whether a name is declared in a part of the page that could not
-// be read. The mistake there is reported already.
-func (c *checker) lost(name string) bool {
+// be read, where the mistake is reported already. With pointsAside the name of
+// a test point does not count.
+func (c *checker) lost(name string, pointsAside bool) bool {
 	if len(c.misread) == 0 {
 		return false
 	}
 	if c.named == nil {
 		c.named = map[string]bool{}
 		for _, found := range declaring.FindAllSubmatch(c.text, -1) {
-			for one := range strings.SplitSeq(string(found[1]), ",") {
+			for one := range strings.SplitSeq(string(found[2]), ",") {
 				one, _, _ = strings.Cut(one, " #")
-				c.named[strings.Trim(one, "[] \t\r\n\"'")] = true
+				one = strings.Trim(one, "[] \t\r\n\"'")
+				c.named[one] = c.named[one] || string(found[1]) != "point"
 			}
 		}
 	}
 	memory, _, bit := strings.Cut(name, " bank ")
-	return c.named[name] || bit && c.named[memory]
+	beside, declared := c.named[name]
+	return declared && (beside || !pointsAside) || bit && c.named[memory]
 }
 
 // within gives the place of a byte of a word, which may stand in quotes.
