@@ -15,7 +15,7 @@ import (
 const (
 	mostSets      = 160
 	mostProposals = 6
-	leastBits     = 0.005 // a test that tells less is not worth naming
+	leastBits     = 0.02 // a test that tells less is not worth naming
 )
 
 // propose lists the tests that tell most per minute, repair by replacement, the

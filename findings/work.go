@@ -7,7 +7,7 @@ import (
 
 	"halfsplit/diagnosis"
 	"halfsplit/flow"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/metrology"
 	"halfsplit/quantity"

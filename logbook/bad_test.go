@@ -11,7 +11,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 )
 

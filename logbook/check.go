@@ -11,7 +11,7 @@ import (
 	"strconv"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
 	"halfsplit/sheet"

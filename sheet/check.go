@@ -11,7 +11,7 @@ import (
 	"strings"
 
 	"halfsplit/fault"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 
@@ -139,6 +139,9 @@ func (c *checker) kind(kind form.Word, inCircuit bool) (fault.Kind, bool) {
 	}
 	if !inCircuit && slices.Contains(circuitKinds, kind.Text) {
 		c.add(kind.Place, "describe it under circuits", "a %s can stand only in a circuit", kind.Text)
+		return k, false
+	}
+	if len(c.problems) > mostKept {
 		return k, false
 	}
 	var known []string // the kinds before their other names: the first of two that are equally near is suggested

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // names is a set of names that keeps their order, to look up and to suggest.
@@ -267,12 +267,14 @@ func (c *checker) within(word form.Word, offset int) form.Place {
 	if c.lines == nil {
 		c.lines = bytes.Split(c.text, []byte("\n"))
 	}
-	if word.Place.Line > len(c.lines) || offset < 0 || offset > len(word.Text) {
+	const longest = 10000 // bytes in a line that a person writes
+	n := word.Place.Line
+	if n < 1 || n > len(c.lines) || len(c.lines[n-1]) > longest || offset < 0 || offset > len(word.Text) {
 		return word.Place
 	}
-	line := []rune(strings.TrimPrefix(string(c.lines[word.Place.Line-1]), "\ufeff"))
+	line := []rune(strings.TrimPrefix(string(c.lines[n-1]), "\ufeff"))
 	column := word.Place.Column - 1
-	if column >= len(line) {
+	if column < 0 || column >= len(line) {
 		return word.Place
 	}
 	if line[column] == '"' || line[column] == '\'' {
@@ -281,7 +283,7 @@ func (c *checker) within(word form.Word, offset int) form.Place {
 	if !strings.HasPrefix(string(line[column:]), word.Text) { // an alias, or escapes
 		return word.Place
 	}
-	return form.Place{Line: word.Place.Line, Column: column + 1 + len([]rune(word.Text[:offset]))}
+	return form.Place{Line: n, Column: column + 1 + len([]rune(word.Text[:offset]))}
 }
 
 func wordTexts(words []form.Word) []string {

@@ -275,6 +275,9 @@ func (t *text) tests(r *findings.Report) {
 			continue
 		}
 		for _, a := range p.Answers {
+			if len(p.Answers) == 1 {
+				break // whatever it says, little changes
+			}
 			var then []string
 			for _, f := range a.Then {
 				then = append(then, fmt.Sprintf("%s %s", strings.Join(f.Items, "+"), findings.Percent(f.Probability)))
