@@ -74,7 +74,8 @@ type Evidence struct {
 	byKey  map[string]int
 	pool   sync.Pool
 	once   sync.Once
-	single [][]float64 // for each candidate alone, what Each gives
+	sound  []float64   // what Each gives when nothing is wrong
+	single [][]float64 // and for each candidate alone
 }
 
 type sceneEvidence struct {
@@ -277,7 +278,8 @@ func enter(ways []pattern, weight float64, showing []int) []pattern {
 func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 	sum := 0.0
 	for _, way := range state.patterns(faults, &g.first) {
-		sum += way.weight * e.chanceGroup(state, g, faults, way.showing)
+		chance, _ := e.chanceGroup(state, g, faults, way.showing, -1)
+		sum += way.weight * chance
 	}
 	for _, i := range g.scenes {
 		for j := range e.scenes[i].readings {
@@ -293,8 +295,10 @@ func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 // faults showed in the given way in the calm one. A net stays in one state
 // while nothing changes: several readings of it are weighed together, state by
 // state, and while something is done to a part that has no share in the
-// trouble, the net still is as it was read before.
-func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) float64 {
+// trouble, the net still is as it was read before. One scene may be left out, −1
+// for none. What is known of nets in the calm scene is returned too; it is the
+// state's own, valid until the next call.
+func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int, leftOut int) (float64, []netState) {
 	p := 1.0
 	var known []netState
 	for _, i := range g.scenes {
@@ -308,7 +312,7 @@ func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) fl
 	}
 	for _, i := range g.scenes {
 		at := &e.scenes[i]
-		if at.isFirst {
+		if at.isFirst || i == leftOut {
 			continue
 		}
 		sum := 0.0
@@ -320,7 +324,7 @@ func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) fl
 		}
 		p *= sum
 	}
-	return p
+	return p, known
 }
 
 // netState is what a net does, as far as it was read.
@@ -462,9 +466,11 @@ func (c *Cause) holds(state *State, showing []int) float64 {
 
 // Helping implements diagnosis.Sieve. A fault can help a set to explain what was
 // read only where, alone, it foretells some piece of it better than the set
-// does.
+// does; or, when it comes and goes, where the set explains a piece only in part
+// and so does the fault: one of them shows more often than either.
 func (e *Evidence) Helping(faults []int) []bool {
 	e.once.Do(func() {
+		e.sound = e.Each(nil)
 		e.single = make([][]float64, len(e.model.Candidates))
 		for f := range e.single {
 			e.single[f] = e.Each([]int{f})
@@ -474,8 +480,9 @@ func (e *Evidence) Helping(faults []int) []bool {
 	now := e.Each(faults)
 	helping := make([]bool, len(e.single))
 	for f, alone := range e.single {
+		fitful := e.model.Candidates[f].Mode.When != fault.Always
 		for n, l := range alone {
-			if l > now[n]+better {
+			if l > now[n]+better || fitful && now[n] < -better && l > e.sound[n]+better {
 				helping[f] = true
 				break
 			}

@@ -14,3 +14,6 @@ const (
 	Complaint     = complaint
 	FalseAlarm    = falseAlarm
 )
+
+// LevelOf is the answer of Levels that a state reads as.
+var LevelOf = levelOf

@@ -83,8 +83,12 @@ type Foreteller struct {
 
 // testScene is a scene in which some of the tests would be made.
 type testScene struct {
-	scene *Scene
-	tests []int
+	scene   *Scene
+	tests   []int
+	group   *group // of the scenes read so far, those that it belongs to; nil when there are none
+	first   Scene  // the first of them
+	changed bool   // something was done since then
+	read    int    // itself among the scenes read so far, when something was done; else −1
 }
 
 // Foreteller makes one for the given tests over the evidence as it stands.
@@ -100,11 +104,25 @@ func (e *Evidence) Foreteller(tests []Test) *Foreteller {
 		if !known {
 			n = len(f.scenes)
 			number[key] = n
-			f.scenes = append(f.scenes, testScene{scene: &tests[i].Scene})
+			f.scenes = append(f.scenes, e.testScene(&tests[i].Scene, key))
 		}
 		f.scenes[n].tests = append(f.scenes[n].tests, i)
 	}
 	return f
+}
+
+func (e *Evidence) testScene(scene *Scene, key string) testScene {
+	t := testScene{scene: scene, first: scene.undone(), read: -1}
+	calm := scene.calm()
+	if g := e.groupOf(calm.key()); g >= 0 {
+		t.group = &e.groups[g]
+		t.first = t.group.first
+	}
+	t.changed = scene.changed(&t.first)
+	if i, read := e.byKey[key]; read && t.changed {
+		t.read = i
+	}
+	return t
 }
 
 // Chances gives the chance of each answer of each test, when exactly these
@@ -118,8 +136,9 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 			f.measured(&f.tests[i], faults, chances[i])
 		}
 	}
-	for _, s := range f.scenes {
-		for _, way := range f.ways(faults, s.scene) {
+	for i := range f.scenes {
+		s := &f.scenes[i]
+		for _, way := range f.ways(faults, s) {
 			f.state.Foretell(way.showing, s.scene)
 			for _, i := range s.tests {
 				f.add(&f.tests[i], way, chances[i])
@@ -131,37 +150,42 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 
 // ways are the patterns in which the faults may show in a scene, weighed by
 // what was read in it and in those that differ only in what was done to parts.
-func (f *Foreteller) ways(faults []int, scene *Scene) []pattern {
-	calm, first := scene.calm(), scene.undone()
-	g := f.evidence.groupOf(calm.key())
-	if g >= 0 {
-		first = f.evidence.groups[g].first
-	}
-	f.before = f.state.spread(f.before, faults, first.active)
-	if g >= 0 && len(f.before) > 1 {
-		sum := 0.0
-		for w := range f.before {
-			way := &f.before[w]
-			way.weight *= f.evidence.chanceGroup(f.state, &f.evidence.groups[g], faults, way.showing)
-			sum += way.weight
-		}
-		for w := range f.before {
-			f.before[w].weight /= sum
-		}
-	}
-	if !scene.changed(&first) {
+func (f *Foreteller) ways(faults []int, s *testScene) []pattern {
+	f.before = f.state.spread(f.before, faults, s.first.active)
+	if len(f.before) == 1 { // all are there always
 		return f.before
 	}
 	f.now = f.now[:0]
 	for _, before := range f.before {
-		for _, way := range f.state.disturbed(faults, before.showing, scene) {
+		weight, known := before.weight, []netState(nil)
+		if s.group != nil {
+			chance, nets := f.evidence.chanceGroup(f.state, s.group, faults, before.showing, s.read)
+			weight, known = weight*chance, nets
+		}
+		if !s.changed {
+			f.now = enter(f.now, weight, before.showing)
+			continue
+		}
+		for _, way := range f.state.disturbed(faults, before.showing, s.scene) {
+			chance := 1.0
+			if s.read >= 0 {
+				f.state.Foretell(way.showing, s.scene)
+				chance, f.state.knownNow = f.evidence.scenes[s.read].chance(f.state, way.showing, known, f.state.knownNow[:0])
+			}
 			same := slices.IndexFunc(f.now, func(now pattern) bool { return slices.Equal(now.showing, way.showing) })
 			if same < 0 {
 				same = len(f.now)
 				f.now = enter(f.now, 0, way.showing)
 			}
-			f.now[same].weight += before.weight * way.weight
+			f.now[same].weight += weight * way.weight * chance
 		}
+	}
+	sum := 0.0
+	for _, way := range f.now {
+		sum += way.weight
+	}
+	for w := range f.now {
+		f.now[w].weight /= sum
 	}
 	return f.now
 }
