@@ -23,13 +23,13 @@ type Limits struct {
 
 func (l Limits) withDefaults() Limits {
 	if l.Sets <= 0 {
-		l.Sets = 15_000
+		l.Sets = 6_000
 	}
 	if l.Size <= 0 {
 		l.Size = 6
 	}
 	if l.Beam <= 0 {
-		l.Beam = 80
+		l.Beam = 50
 	}
 	return l
 }

@@ -167,7 +167,7 @@ func TestSearchLeftOutIsNotRounded(t *testing.T) {
 	for item := range problem.Items {
 		problem.Faults = append(problem.Faults, diagnosis.Fault{Item: item, Prior: 1e-4})
 	}
-	posterior, err := diagnosis.Search(context.Background(), problem, diagnosis.Limits{Size: 4})
+	posterior, err := diagnosis.Search(context.Background(), problem, diagnosis.Limits{Sets: 10_000, Size: 4})
 	if err != nil {
 		t.Fatal(err)
 	}

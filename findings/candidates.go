@@ -27,6 +27,13 @@ const (
 	setUp        = 1   // finding the place and thinking, for any test
 )
 
+// The suspicion from which an item is worth measuring, and worth chilling,
+// pressing or replacing.
+const (
+	worthMeasuring = 0.005
+	worthTrying    = 0.015
+)
+
 // candidate is a test with its cost and its words.
 type candidate struct {
 	test    flow.Test
@@ -86,10 +93,10 @@ func (w *work) candidates() []candidate {
 	suspicion := diagnosis.Suspicion(w.explanations, len(w.model.Items))
 	watched := w.place(w.watched)
 	for i, item := range w.model.Items {
-		if suspicion[i] < 0.004 || contains(w.replaced, i) {
+		if suspicion[i] < worthMeasuring || contains(w.replaced, i) {
 			continue
 		}
-		list = append(list, w.itemTests(i, item, scene, watched)...)
+		list = append(list, w.itemTests(i, item, scene, watched, suspicion[i] >= worthTrying)...)
 	}
 	for i := range w.sheet.Checks {
 		c := &w.sheet.Checks[i]
@@ -123,7 +130,7 @@ func contact(kind fault.Kind) bool {
 }
 
 // itemTests lists the tests of one item.
-func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place) []candidate {
+func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place, try bool) []candidate {
 	var list []candidate
 	where := w.whereIs(item.Name)
 	tried := func(how logbook.How) bool {
@@ -139,7 +146,7 @@ func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place)
 		}
 		list = append(list, candidate{test: flow.Test{Kind: flow.Measure, Item: i, Scene: scene}, minutes: minutes, what: verb + item.Name, at: item.Name, where: where})
 	}
-	if !watched.ok {
+	if !watched.ok || !try {
 		return list
 	}
 	at := " and watch " + watched.name

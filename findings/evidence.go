@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"halfsplit/flow"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 )
 

@@ -297,8 +297,8 @@ rails:
 		source string
 	}{{4.9, "the sheet"}, {4.75, "SN74"}, {4.75, "common practice"}}
 	for i, v := range r.Verdicts {
-		if diff := v.Low - want[i].low; diff > 1e-9 || diff < -1e-9 || !strings.Contains(v.Source, want[i].source) {
-			t.Errorf("%s: low limit %v from %q, want %v from %q", v.At, v.Low, v.Source, want[i].low, want[i].source)
+		if diff := *v.Low - want[i].low; diff > 1e-9 || diff < -1e-9 || !strings.Contains(v.Source, want[i].source) {
+			t.Errorf("%s: low limit %v from %q, want %v from %q", v.At, *v.Low, v.Source, want[i].low, want[i].source)
 		}
 	}
 }

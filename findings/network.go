@@ -5,7 +5,7 @@ import (
 
 	"halfsplit/fault"
 	"halfsplit/flow"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 	"halfsplit/sheet"
 )

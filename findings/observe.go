@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"halfsplit/flow"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/quantity"
 	"halfsplit/signal"

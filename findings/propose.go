@@ -13,9 +13,9 @@ import (
 
 // The bounds of what is proposed.
 const (
-	mostSets      = 300
+	mostSets      = 160
 	mostProposals = 6
-	leastBits     = 0.005 // a test that tells less is not worth naming
+	leastBits     = 0.02 // a test that tells less is not worth naming
 )
 
 // propose lists the tests that tell most per minute, repair by replacement, the

@@ -64,7 +64,7 @@ func (w *work) prove() {
 		return
 	}
 	proof := a.Proof()
-	p.Assessment, p.Law = a, string(a.Used)
+	p.Assessment, p.Law, p.Again = a, string(a.Used), a.FailedAgain
 	p.Survival, p.Fixed = proof.SurvivalIfUnrepaired, proof.Fixed
 	p.Failures, p.Clean = a.Failures, a.CleanTime
 	for _, t := range proof.Targets {

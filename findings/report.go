@@ -55,16 +55,22 @@ type Verdict struct {
 	Value       float64       `json:"value"`
 	Unit        quantity.Unit `json:"unit"`
 	Uncertainty float64       `json:"expanded_uncertainty"`
-	Low         float64       `json:"low"`
-	High        float64       `json:"high"`
-	Source      string        `json:"limits_from"`
-	Word        string        `json:"verdict"`
-	Conformity  float64       `json:"probability_of_conformity"`
-	Limit       string        `json:"nearer_limit"`
-	Settle      string        `json:"would_settle_it,omitempty"`
-	Meter       string        `json:"meter"`
-	State       string        `json:"state,omitempty"`
-	verdict     metrology.Verdict
+	// Low and High are the limits; nil for a side that is free.
+	Low        *float64 `json:"low,omitempty"`
+	High       *float64 `json:"high,omitempty"`
+	Source     string   `json:"limits_from"`
+	Word       string   `json:"verdict"`
+	Conformity float64  `json:"probability_of_conformity"`
+	Limit      string   `json:"nearer_limit"`
+	Settle     string   `json:"would_settle_it,omitempty"`
+	Meter      string   `json:"meter"`
+	State      string   `json:"state,omitempty"`
+	verdict    metrology.Verdict
+}
+
+// Limits are the limits as an interval, with infinities for a free side.
+func (v *Verdict) Limits() quantity.Interval {
+	return quantity.Interval{Low: v.verdict.Limit.Low, High: v.verdict.Limit.High, Unit: v.Unit}
 }
 
 // Capacitor is the verdict on a capacitor that was measured by itself.
@@ -202,6 +208,7 @@ type Proof struct {
 	Prior      float64          `json:"repair_right"`
 	PriorFrom  string           `json:"repair_right_from"`
 	Repaired   bool             `json:"repaired"`
+	Again      bool             `json:"failed_since_repair"`
 	Survival   float64          `json:"chance_an_unrepaired_unit_had_survived"`
 	Fixed      float64          `json:"probability_fixed"`
 	Needs      []Need           `json:"needs"`

@@ -7,7 +7,7 @@ import (
 
 	"halfsplit/diagnosis"
 	"halfsplit/flow"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
@@ -172,13 +172,21 @@ func (w *work) verdict(e *logbook.Entry, at string, numbers []reading, v metrolo
 	unit := numbers[0].quantity.Unit
 	one := Verdict{
 		Line: e.Place.Line, At: at, Reading: list, Value: v.Estimate.Value, Unit: unit, Uncertainty: v.Expanded,
-		Low: v.Limit.Low, High: v.Limit.High, Source: v.Limit.Source, Word: v.Word.String(), Conformity: v.Conformity.Conforming,
+		Low: finite(v.Limit.Low), High: finite(v.Limit.High), Source: v.Limit.Source, Word: v.Word.String(), Conformity: v.Conformity.Conforming,
 		Limit: v.Side.String(), Meter: meter, State: sceneText(e), verdict: v,
 	}
 	if v.Word == metrology.TooClose {
 		one.Settle = settle(v.Settlement, unit)
 	}
 	w.report.Verdicts = append(w.report.Verdicts, one)
+}
+
+// finite gives a limit, or nil for a side that is free.
+func finite(x float64) *float64 {
+	if math.IsInf(x, 0) {
+		return nil
+	}
+	return &x
 }
 
 // settle says what would settle a reading that is too close to call.

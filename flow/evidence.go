@@ -17,6 +17,8 @@ type Reading struct {
 	// then not used.
 	Fitful bool
 	again  signal.Likelihood // how it speaks once the net was read before
+	best   float64           // the best it was; it is kept relative to that
+	piece  int               // its number among all evidence
 }
 
 // Cause is one thing that a check may be about: an item that is bad in any
@@ -48,6 +50,7 @@ type Check struct {
 type CheckReading struct {
 	Check  *Check
 	Answer int
+	piece  int // its number among all evidence
 }
 
 // PartReading is what a test of one item said: the chance of that result for
@@ -66,11 +69,13 @@ type Evidence struct {
 	groups []group
 	parts  []PartReading
 	order  []item
-	wrong  bool // somebody says that something is wrong
+	wrong  bool    // somebody says that something is wrong
+	scale  float64 // ln of the best that all readings were
 	byKey  map[string]int
 	pool   sync.Pool
 	once   sync.Once
-	single [][]float64 // for each candidate alone, what Each gives
+	sound  []float64   // what Each gives when nothing is wrong
+	single [][]float64 // and for each candidate alone
 }
 
 type sceneEvidence struct {
@@ -114,7 +119,16 @@ func (e *Evidence) at(scene Scene) (int, *sceneEvidence) {
 
 // Read adds a reading of a net.
 func (e *Evidence) Read(scene Scene, r Reading) {
+	r.best = 1
+	if best := r.Likelihood.Best(); best > 0 && !r.Fitful {
+		r.best = best
+		for s := range r.Likelihood {
+			r.Likelihood[s] /= best
+		}
+	}
+	e.scale += math.Log(r.best)
 	r.again = r.Likelihood.Again()
+	r.piece = len(e.order)
 	i, at := e.at(scene)
 	e.order = append(e.order, item{'r', i, len(at.readings)})
 	at.readings = append(at.readings, r)
@@ -122,6 +136,7 @@ func (e *Evidence) Read(scene Scene, r Reading) {
 
 // Checked adds the answer of a check.
 func (e *Evidence) Checked(scene Scene, r CheckReading) {
+	r.piece = len(e.order)
 	i, at := e.at(scene)
 	e.order = append(e.order, item{'c', i, len(at.checks)})
 	at.checks = append(at.checks, r)
@@ -147,17 +162,12 @@ func (e *Evidence) Pieces() int { return len(e.order) }
 
 // LogLikelihood implements diagnosis.Model.
 func (e *Evidence) LogLikelihood(faults []int) float64 {
-	state := e.pool.Get().(*State)
-	defer e.pool.Put(state)
-	sum := 0.0
+	sum := e.Signals(faults)
 	if e.wrong && len(faults) == 0 {
-		sum = math.Log(complaint)
+		sum += math.Log(complaint)
 	}
 	for i := range e.parts {
 		sum += math.Log(e.parts[i].chance(e.model, faults))
-	}
-	for i := range e.groups {
-		sum += e.logGroup(state, &e.groups[i], faults)
 	}
 	return sum
 }
@@ -167,7 +177,7 @@ func (e *Evidence) LogLikelihood(faults []int) float64 {
 func (e *Evidence) Signals(faults []int) float64 {
 	state := e.pool.Get().(*State)
 	defer e.pool.Put(state)
-	sum := 0.0
+	sum := e.scale
 	for i := range e.groups {
 		sum += e.logGroup(state, &e.groups[i], faults)
 	}
@@ -210,37 +220,40 @@ type pattern struct {
 const stays = 0.98
 
 // patterns lists the ways in which the faults may show in a calm scene. A fault
-// that is always there shows in all of them.
-func (m *Model) patterns(faults []int, calm *Scene) []pattern {
-	return m.spread(faults, calm.active)
+// that is always there shows in all of them. The list is the state's own, valid
+// until the next call.
+func (s *State) patterns(faults []int, calm *Scene) []pattern {
+	s.ways = s.spread(s.ways, faults, calm.active)
+	return s.ways
 }
 
 // disturbed lists the ways in which the faults may show while something is done
-// to parts, when they showed in the given way before.
-func (m *Model) disturbed(faults, before []int, scene *Scene) []pattern {
-	return m.spread(faults, func(c *Candidate) float64 {
+// to parts, when they showed in the given way before. The list is the state's
+// own, valid until the next call.
+func (s *State) disturbed(faults, before []int, scene *Scene) []pattern {
+	s.after = s.spread(s.after, faults, func(c *Candidate) float64 {
 		switch {
 		case c.Mode.When == fault.Always:
 			return 1
 		case scene.touches(c.Item):
 			return scene.active(c)
-		case slices.ContainsFunc(before, func(f int) bool { return &m.Candidates[f] == c }):
+		case slices.ContainsFunc(before, func(f int) bool { return &s.model.Candidates[f] == c }):
 			return stays
 		}
 		return 1 - stays
 	})
+	return s.after
 }
 
-// spread lists the ways in which faults may show, each with its own chance.
-func (m *Model) spread(faults []int, chance func(*Candidate) float64) []pattern {
-	ways := make([]pattern, 1, 4)
-	ways[0] = pattern{weight: 1, showing: make([]int, 0, len(faults))}
+// spread lists, in the space of an old list, the ways in which faults may show,
+// each with its own chance.
+func (s *State) spread(ways []pattern, faults []int, chance func(*Candidate) float64) []pattern {
+	ways = enter(ways[:0], 1, nil)
 	for _, f := range faults {
-		p := chance(&m.Candidates[f])
+		p := chance(&s.model.Candidates[f])
 		for i, n := 0, len(ways); i < n; i++ {
 			if p < 1 {
-				hidden := pattern{weight: ways[i].weight * (1 - p), showing: append(make([]int, 0, len(faults)), ways[i].showing...)}
-				ways = append(ways, hidden)
+				ways = enter(ways, ways[i].weight*(1-p), ways[i].showing)
 				ways[i].weight *= p
 			}
 			ways[i].showing = append(ways[i].showing, f)
@@ -249,11 +262,24 @@ func (m *Model) spread(faults []int, chance func(*Candidate) float64) []pattern 
 	return ways
 }
 
+// enter adds a pattern to a list, in the space of an old one where there is one.
+func enter(ways []pattern, weight float64, showing []int) []pattern {
+	if len(ways) < cap(ways) {
+		ways = ways[:len(ways)+1]
+	} else {
+		ways = append(ways, pattern{})
+	}
+	way := &ways[len(ways)-1]
+	way.weight, way.showing = weight, append(way.showing[:0], showing...)
+	return ways
+}
+
 // logGroup is ln of the chance of everything read in a group of scenes.
 func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 	sum := 0.0
-	for _, way := range e.model.patterns(faults, &g.first) {
-		sum += way.weight * e.chanceGroup(state, g, faults, way.showing)
+	for _, way := range state.patterns(faults, &g.first) {
+		chance, _ := e.chanceGroup(state, g, faults, way.showing, -1)
+		sum += way.weight * chance
 	}
 	for _, i := range g.scenes {
 		for j := range e.scenes[i].readings {
@@ -269,34 +295,36 @@ func (e *Evidence) logGroup(state *State, g *group, faults []int) float64 {
 // faults showed in the given way in the calm one. A net stays in one state
 // while nothing changes: several readings of it are weighed together, state by
 // state, and while something is done to a part that has no share in the
-// trouble, the net still is as it was read before.
-func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int) float64 {
+// trouble, the net still is as it was read before. One scene may be left out, −1
+// for none. What is known of nets in the calm scene is returned too; it is the
+// state's own, valid until the next call.
+func (e *Evidence) chanceGroup(state *State, g *group, faults, showing []int, leftOut int) (float64, []netState) {
 	p := 1.0
 	var known []netState
 	for _, i := range g.scenes {
 		if at := &e.scenes[i]; at.isFirst {
 			state.Foretell(showing, &at.scene)
 			var chance float64
-			chance, known = at.chance(state, showing, nil, state.calm[:0])
-			state.calm = known
+			chance, known = at.chance(state, showing, nil, state.known[:0])
+			state.known = known
 			p *= chance
 		}
 	}
 	for _, i := range g.scenes {
 		at := &e.scenes[i]
-		if at.isFirst {
+		if at.isFirst || i == leftOut {
 			continue
 		}
 		sum := 0.0
-		for _, way := range e.model.disturbed(faults, showing, &at.scene) {
+		for _, way := range state.disturbed(faults, showing, &at.scene) {
 			state.Foretell(way.showing, &at.scene)
 			var chance float64
-			chance, state.disturbed = at.chance(state, way.showing, known, state.disturbed[:0])
+			chance, state.knownNow = at.chance(state, way.showing, known, state.knownNow[:0])
 			sum += way.weight * chance
 		}
 		p *= sum
 	}
-	return p
+	return p, known
 }
 
 // netState is what a net does, as far as it was read.
@@ -327,7 +355,7 @@ func (e *sceneEvidence) chance(state *State, showing []int, before, known []netS
 		likelihood := &r.Likelihood
 		if at >= 0 {
 			// the same state read again; where it bears out the first reading it says less
-			if r.Likelihood.Of(&known[at].spread) >= r.Likelihood.Best()/2 {
+			if r.Likelihood.Of(&known[at].spread) >= 0.5 {
 				likelihood = &r.again
 			}
 		} else {
@@ -348,7 +376,7 @@ func (e *sceneEvidence) chance(state *State, showing []int, before, known []netS
 		}
 	}
 	for i := range e.checks {
-		p *= e.checks[i].Check.Answers(state, showing)[e.checks[i].Answer]
+		p *= e.checks[i].Check.chance(e.checks[i].Answer, state, showing)
 	}
 	return p, known
 }
@@ -380,15 +408,15 @@ func (m *Model) sister(known []netState, net int, foretold *signal.Spread) int {
 // does, and that reaches the net.
 func (e *sceneEvidence) fitful(state *State, faults []int, net int) float64 {
 	m := state.model
-	var steady []int
+	state.steady = state.steady[:0]
 	for _, f := range faults {
 		if e.scene.active(&m.Candidates[f]) >= 1 {
-			steady = append(steady, f)
+			state.steady = append(state.steady, f)
 		}
 	}
 	state.Foretell(faults, &e.scene)
 	bad := state.Nets[net].Bad()
-	state.Foretell(steady, &e.scene)
+	state.Foretell(state.steady, &e.scene)
 	return signal.Slip + (1-signal.Slip)*bad*state.Nets[net][signal.Good]
 }
 
@@ -397,26 +425,26 @@ func (e *sceneEvidence) fitful(state *State, faults []int, net int) float64 {
 // what is left goes to Otherwise.
 func (c *Check) Answers(state *State, showing []int) []float64 {
 	answers := make([]float64, len(c.Otherwise))
-	left, total := 1.0, 0.0
-	for i := range c.Rows {
-		holds := c.Rows[i].Cause.holds(state, showing)
-		if holds == 0 {
-			continue
-		}
-		left *= 1 - holds
-		total += holds
-		for a, p := range c.Rows[i].Chance {
-			answers[a] += holds * p
-		}
-	}
 	for a := range answers {
-		if total > 0 {
-			answers[a] *= (1 - left) / total
-		}
-		answers[a] += left * c.Otherwise[a]
-		answers[a] = (1-signal.Slip)*answers[a] + signal.Slip/float64(len(answers))
+		answers[a] = c.chance(a, state, showing)
 	}
 	return answers
+}
+
+// chance is the chance of one answer.
+func (c *Check) chance(answer int, state *State, showing []int) float64 {
+	left, total, sum := 1.0, 0.0, 0.0
+	for i := range c.Rows {
+		holds := c.Rows[i].Cause.holds(state, showing)
+		left *= 1 - holds
+		total += holds
+		sum += holds * c.Rows[i].Chance[answer]
+	}
+	p := left * c.Otherwise[answer]
+	if total > 0 {
+		p += sum * (1 - left) / total
+	}
+	return (1-signal.Slip)*p + signal.Slip/float64(len(c.Otherwise))
 }
 
 // holds is how surely the cause holds.
@@ -438,9 +466,11 @@ func (c *Cause) holds(state *State, showing []int) float64 {
 
 // Helping implements diagnosis.Sieve. A fault can help a set to explain what was
 // read only where, alone, it foretells some piece of it better than the set
-// does.
+// does; or, when it comes and goes, where the set explains a piece only in part
+// and so does the fault: one of them shows more often than either.
 func (e *Evidence) Helping(faults []int) []bool {
 	e.once.Do(func() {
+		e.sound = e.Each(nil)
 		e.single = make([][]float64, len(e.model.Candidates))
 		for f := range e.single {
 			e.single[f] = e.Each([]int{f})
@@ -450,8 +480,9 @@ func (e *Evidence) Helping(faults []int) []bool {
 	now := e.Each(faults)
 	helping := make([]bool, len(e.single))
 	for f, alone := range e.single {
+		fitful := e.model.Candidates[f].Mode.When != fault.Always
 		for n, l := range alone {
-			if l > now[n]+better {
+			if l > now[n]+better || fitful && now[n] < -better && l > e.sound[n]+better {
 				helping[f] = true
 				break
 			}
@@ -471,7 +502,7 @@ const coincidence = 0.06
 // nothing; a check may give any answer; and parts test good.
 func (e *Evidence) Undescribed() float64 {
 	agnostic := signal.Agnostic()
-	sum := 0.0
+	sum := e.scale
 	for i := range e.parts {
 		sum += math.Log(e.parts[i].Healthy)
 	}
@@ -493,7 +524,7 @@ func (e *Evidence) Undescribed() float64 {
 			}
 			at := place{r.Net, key}
 			likelihood := &r.Likelihood
-			if joint[at] != nil && r.Likelihood.Of(posterior(joint[at])) >= r.Likelihood.Best()/2 {
+			if joint[at] != nil && r.Likelihood.Of(posterior(joint[at])) >= 0.5 {
 				likelihood = &r.again
 			}
 			if joint[at] == nil {
@@ -523,25 +554,59 @@ func (e *Evidence) Undescribed() float64 {
 }
 
 // Each gives, for each piece of evidence in the order in which it was added,
-// the natural logarithm of its chance (or density) under the faults.
+// the natural logarithm of its chance (or density) under the faults, taken by
+// itself.
 func (e *Evidence) Each(faults []int) []float64 {
 	state := e.pool.Get().(*State)
 	defer e.pool.Put(state)
 	chances := make([]float64, len(e.order))
+	for i := range e.scenes {
+		e.scenes[i].each(state, faults, chances)
+	}
 	for n, at := range e.order {
-		if at.kind == 'p' {
-			chances[n] = math.Log(e.parts[at.index].chance(e.model, faults))
-			continue
+		switch at.kind {
+		case 'p':
+			chances[n] = e.parts[at.index].chance(e.model, faults)
+		case 'r':
+			chances[n] *= e.scenes[at.scene].readings[at.index].best
 		}
-		one := Evidence{model: e.model, scenes: []sceneEvidence{{scene: e.scenes[at.scene].scene, isFirst: e.scenes[at.scene].isFirst}}}
-		if at.kind == 'r' {
-			one.scenes[0].readings = e.scenes[at.scene].readings[at.index : at.index+1]
-		} else {
-			one.scenes[0].checks = e.scenes[at.scene].checks[at.index : at.index+1]
-		}
-		chances[n] = one.logGroup(state, &group{first: one.scenes[0].scene.undone(), scenes: []int{0}}, faults)
+		chances[n] = math.Log(chances[n])
 	}
 	return chances
+}
+
+// each adds to the chances of all pieces those of the scene's own, each taken by
+// itself.
+func (e *sceneEvidence) each(state *State, faults []int, chances []float64) {
+	first := e.scene.undone()
+	for _, before := range state.patterns(faults, &first) {
+		if e.isFirst {
+			e.addEach(state, before, chances)
+			continue
+		}
+		for _, way := range state.disturbed(faults, before.showing, &e.scene) {
+			way.weight *= before.weight
+			e.addEach(state, way, chances)
+		}
+	}
+	for i := range e.readings {
+		if r := &e.readings[i]; r.Fitful {
+			chances[r.piece] = e.fitful(state, faults, r.Net)
+		}
+	}
+}
+
+// addEach adds what one pattern gives.
+func (e *sceneEvidence) addEach(state *State, way pattern, chances []float64) {
+	state.Foretell(way.showing, &e.scene)
+	for i := range e.readings {
+		r := &e.readings[i]
+		chances[r.piece] += way.weight * r.Likelihood.Of(&state.Nets[r.Net])
+	}
+	for i := range e.checks {
+		c := &e.checks[i]
+		chances[c.piece] += way.weight * c.Check.chance(c.Answer, state, way.showing)
+	}
 }
 
 // posterior is what is known of a net of which nothing was foretold.
@@ -556,7 +621,7 @@ func posterior(l *signal.Likelihood) *signal.Spread {
 
 // Ceiling implements diagnosis.Model.
 func (e *Evidence) Ceiling() float64 {
-	sum := 0.0
+	sum := e.scale
 	for i := range e.parts {
 		best := e.parts[i].Healthy
 		for _, p := range e.parts[i].Modes {
@@ -565,11 +630,6 @@ func (e *Evidence) Ceiling() float64 {
 		sum += math.Log(best)
 	}
 	for _, scene := range e.scenes {
-		for i := range scene.readings {
-			if r := &scene.readings[i]; !r.Fitful {
-				sum += math.Log(r.Likelihood.Best())
-			}
-		}
 		for _, c := range scene.checks {
 			best := c.Check.Otherwise[c.Answer]
 			for _, row := range c.Check.Rows {

@@ -12,15 +12,46 @@ import (
 // under one set of faults in one scene. It is not safe for concurrent use.
 type State struct {
 	model   *Model
-	Nets    []signal.Spread
+	Nets    []signal.Spread // what every net does; not to be changed
 	healthy []signal.Spread // what each block would put out were it healthy
 	off     []bool          // blocks that are disconnected
 	dirty   []bool          // blocks to be worked out anew
 	now     []int           // those of them in hand
 	own     []*Candidate    // the faults that show
 	scene   *Scene
+	last    foretold // what Nets holds
 
-	calm, disturbed []netState // scratch of Evidence: what nets that were read are known to do
+	// Scratch space for weighing evidence.
+	ways, after     []pattern  // patterns before and after something is done
+	steady          []int      // faults that are always there
+	known, knownNow []netState // nets that were read, before and after something is done
+}
+
+// foretold remembers what was foretold: readings in scenes that differ only in
+// warmth or in what is chilled, heated or pressed often need the same again.
+type foretold struct {
+	known                                            bool
+	showing                                          []int
+	replaced, lifted, without, piggybacked, injected []int
+}
+
+// is reports whether this is what was foretold last, and takes note of it.
+func (f *foretold) is(showing []int, scene *Scene) bool {
+	same := f.known
+	f.known = true
+	note := func(old *[]int, now []int) {
+		if !slices.Equal(*old, now) {
+			*old = append((*old)[:0], now...)
+			same = false
+		}
+	}
+	note(&f.showing, showing)
+	note(&f.replaced, scene.Replaced)
+	note(&f.lifted, scene.Lifted)
+	note(&f.without, scene.Without)
+	note(&f.piggybacked, scene.Piggybacked)
+	note(&f.injected, scene.Injected)
+	return same
 }
 
 // NewState makes a working space.
@@ -42,6 +73,9 @@ const (
 // Foretell fills Nets with what every net does when the given candidates are
 // at fault and show themselves.
 func (s *State) Foretell(showing []int, scene *Scene) {
+	if s.last.is(showing, scene) {
+		return
+	}
 	m := s.model
 	s.scene = scene
 	for n := range s.Nets {

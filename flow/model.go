@@ -178,12 +178,16 @@ const leastState = 0.08
 // now. What a faulty output does does not change from one reading to the next,
 // so each state that a mode may put it in is a candidate of its own. In a chip
 // with several outputs, a mode of "output …" is either all of them or one
-// alone. A state of good means that the output is left to the inputs.
+// alone. A state of good means that the output is left to the inputs. A part
+// across a net can pull it down, but not up unless it regulates.
 func (m *Model) addModes(item, blockNumber, net int, share float64) {
 	for number, mode := range m.Items[item].Kind.Modes {
 		output := mode.Output
 		if inside := blockNumber >= 0 && m.whole[item] < 0 && !m.Items[item].Rest; inside && mode.Within.Said() {
 			output = mode.Within
+		}
+		if blockNumber < 0 && m.Items[item].Kind.Follow == fault.Passes {
+			output[signal.High], output[signal.StuckHigh] = 0, 0
 		}
 		if !output.Said() {
 			output = signal.Pure(signal.Good)

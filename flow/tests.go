@@ -1,6 +1,8 @@
 package flow
 
 import (
+	"slices"
+
 	"halfsplit/signal"
 )
 
@@ -75,12 +77,18 @@ type Foreteller struct {
 	words    [signal.States]signal.Likelihood
 	tests    []Test
 	scenes   []testScene
+	before   []pattern // scratch
+	now      []pattern // scratch
 }
 
 // testScene is a scene in which some of the tests would be made.
 type testScene struct {
-	scene *Scene
-	tests []int
+	scene   *Scene
+	tests   []int
+	group   *group // of the scenes read so far, those that it belongs to; nil when there are none
+	first   Scene  // the first of them
+	changed bool   // something was done since then
+	read    int    // itself among the scenes read so far, when something was done; else −1
 }
 
 // Foreteller makes one for the given tests over the evidence as it stands.
@@ -96,11 +104,25 @@ func (e *Evidence) Foreteller(tests []Test) *Foreteller {
 		if !known {
 			n = len(f.scenes)
 			number[key] = n
-			f.scenes = append(f.scenes, testScene{scene: &tests[i].Scene})
+			f.scenes = append(f.scenes, e.testScene(&tests[i].Scene, key))
 		}
 		f.scenes[n].tests = append(f.scenes[n].tests, i)
 	}
 	return f
+}
+
+func (e *Evidence) testScene(scene *Scene, key string) testScene {
+	t := testScene{scene: scene, first: scene.undone(), read: -1}
+	calm := scene.calm()
+	if g := e.groupOf(calm.key()); g >= 0 {
+		t.group = &e.groups[g]
+		t.first = t.group.first
+	}
+	t.changed = scene.changed(&t.first)
+	if i, read := e.byKey[key]; read && t.changed {
+		t.read = i
+	}
+	return t
 }
 
 // Chances gives the chance of each answer of each test, when exactly these
@@ -114,8 +136,9 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 			f.measured(&f.tests[i], faults, chances[i])
 		}
 	}
-	for _, s := range f.scenes {
-		for _, way := range f.ways(faults, s.scene) {
+	for i := range f.scenes {
+		s := &f.scenes[i]
+		for _, way := range f.ways(faults, s) {
 			f.state.Foretell(way.showing, s.scene)
 			for _, i := range s.tests {
 				f.add(&f.tests[i], way, chances[i])
@@ -127,35 +150,44 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 
 // ways are the patterns in which the faults may show in a scene, weighed by
 // what was read in it and in those that differ only in what was done to parts.
-func (f *Foreteller) ways(faults []int, scene *Scene) []pattern {
-	m := f.evidence.model
-	calm, first := scene.calm(), scene.undone()
-	g := f.evidence.groupOf(calm.key())
-	if g >= 0 {
-		first = f.evidence.groups[g].first
+func (f *Foreteller) ways(faults []int, s *testScene) []pattern {
+	f.before = f.state.spread(f.before, faults, s.first.active)
+	if len(f.before) == 1 { // all are there always
+		return f.before
 	}
-	ways := m.patterns(faults, &first)
-	if g >= 0 && len(ways) > 1 {
-		sum := 0.0
-		for w := range ways {
-			ways[w].weight *= f.evidence.chanceGroup(f.state, &f.evidence.groups[g], faults, ways[w].showing)
-			sum += ways[w].weight
+	f.now = f.now[:0]
+	for _, before := range f.before {
+		weight, known := before.weight, []netState(nil)
+		if s.group != nil {
+			chance, nets := f.evidence.chanceGroup(f.state, s.group, faults, before.showing, s.read)
+			weight, known = weight*chance, nets
 		}
-		for w := range ways {
-			ways[w].weight /= sum
+		if !s.changed {
+			f.now = enter(f.now, weight, before.showing)
+			continue
+		}
+		for _, way := range f.state.disturbed(faults, before.showing, s.scene) {
+			chance := 1.0
+			if s.read >= 0 {
+				f.state.Foretell(way.showing, s.scene)
+				chance, f.state.knownNow = f.evidence.scenes[s.read].chance(f.state, way.showing, known, f.state.knownNow[:0])
+			}
+			same := slices.IndexFunc(f.now, func(now pattern) bool { return slices.Equal(now.showing, way.showing) })
+			if same < 0 {
+				same = len(f.now)
+				f.now = enter(f.now, 0, way.showing)
+			}
+			f.now[same].weight += weight * way.weight * chance
 		}
 	}
-	if !scene.changed(&first) {
-		return ways
+	sum := 0.0
+	for _, way := range f.now {
+		sum += way.weight
 	}
-	var now []pattern
-	for _, before := range ways {
-		for _, way := range m.disturbed(faults, before.showing, scene) {
-			way.weight *= before.weight
-			now = append(now, way)
-		}
+	for w := range f.now {
+		f.now[w].weight /= sum
 	}
-	return now
+	return f.now
 }
 
 // measured fills in the answers of a test of an item by itself: bad, good.

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 

@@ -6,7 +6,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 )
 

@@ -11,7 +11,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 )
 
@@ -80,6 +80,16 @@ func TestSheetPath(t *testing.T) {
 			t.Errorf("%s: %v, %v", named, s, err)
 		}
 	}
+}
+
+// Long names do not make long messages.
+func TestLongNames(t *testing.T) {
+	long := strings.Repeat("long ", 10000)
+	_, err := logbook.Parse("x.yaml", []byte("case: 1\nsheet: a\nmeters: [{meter: a, dc volts: "+long+"}]\nlog:\n  - {swap: "+long+", with: "+long+"}\n"), bench(t))
+	if problems, _ := err.(form.Problems); len(problems) != 3 {
+		t.Errorf("%d problems: %v", len(problems), problems)
+	}
+	wellReported(t, err)
 }
 
 // Thousands of mistakes end in a list of a thousand, and the last says so.

@@ -1,7 +1,7 @@
 package logbook
 
 import (
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 

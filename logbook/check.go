@@ -11,7 +11,7 @@ import (
 	"strconv"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
 	"halfsplit/sheet"
@@ -99,9 +99,7 @@ func (c *checker) lost(declared string) bool {
 // read reads the page and checks what needs no sheet.
 func read(file string, text []byte) *checker {
 	c := &checker{Case: &Case{file: file}, text: text}
-	if err := form.Read(file, text, c.Case); err != nil && !errors.As(err, &c.misread) {
-		c.misread.Add(form.Place{}, err.Error(), "")
-	}
+	errors.As(form.Read(file, text, c.Case), &c.misread)
 	if c.Version == 0 && c.Sheet.Text == strconv.Itoa(sheet.Version) {
 		c.misread = nil
 		c.misread.Add(c.Sheet.Place, "this is a service sheet, not a case", c.Begins())
@@ -139,7 +137,6 @@ func (c *checker) load(path string) *sheet.Sheet {
 	}
 	s, err := sheet.Load(where)
 	problems := form.Problems(nil)
-	failed := (*fs.PathError)(nil)
 	switch {
 	case err == nil:
 	case errors.As(err, &problems):
@@ -147,10 +144,11 @@ func (c *checker) load(path string) *sheet.Sheet {
 		c.problems = append(c.problems, problems...)
 	case errors.Is(err, fs.ErrNotExist):
 		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: there is no file %q", c.Sheet.Text)
-	case errors.As(err, &failed):
-		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: %s: %v", c.Sheet.Text, failed.Err)
 	default:
-		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: %v", err)
+		if failed := (*fs.PathError)(nil); errors.As(err, &failed) {
+			err = failed.Err
+		}
+		c.add(c.Sheet.Place, "name a file, counted from the folder of the case", "the sheet cannot be read: %q: %v", c.Sheet.Text, err)
 	}
 	return s
 }

@@ -3,7 +3,7 @@ package logbook
 import (
 	"fmt"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/sheet"
 )
 

@@ -10,7 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/sheet"
 )

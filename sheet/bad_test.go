@@ -9,7 +9,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/sheet"
 )
 

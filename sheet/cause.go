@@ -65,12 +65,8 @@ type causes struct {
 
 func newCauses(s *Sheet) *causes {
 	c := &causes{sheet: s, kinds: map[string]string{}, signals: map[string]bool{}}
-	for name, kind := range s.items() {
-		c.kinds[name] = kind
-	}
-	for name := range s.signals() {
-		c.signals[name] = true
-	}
+	s.eachItem(func(name, kind string) { c.kinds[name] = kind })
+	s.eachSignal(func(name string) { c.signals[name] = true })
 	return c
 }
 
@@ -108,12 +104,8 @@ func (c *causes) read(text string) (Cause, *causeError) {
 	}
 	if first == nil {
 		if c.known.set == nil {
-			for name := range c.sheet.items() {
-				c.known.addText(name)
-			}
-			for name := range c.sheet.signals() {
-				c.known.addText(name)
-			}
+			c.sheet.eachItem(func(name, _ string) { c.known.addText(name) })
+			c.sheet.eachSignal(c.known.addText)
 		}
 		first = &causeError{fmt.Sprintf("%q names no part, block or signal", text), text, c.known.list, true}
 	}

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -10,7 +11,7 @@ import (
 	"strings"
 
 	"halfsplit/fault"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 	"halfsplit/wiring"
 )
@@ -30,12 +31,7 @@ func Load(path string) (*Sheet, error) {
 func Parse(file string, text []byte) (*Sheet, error) {
 	s := &Sheet{file: file}
 	var problems form.Problems
-	if err := form.Read(file, text, s); err != nil {
-		found, ok := err.(form.Problems)
-		if !ok {
-			return nil, err
-		}
-		problems = found
+	if errors.As(form.Read(file, text, s), &problems) {
 		if at := casePage.FindIndex(text); at != nil {
 			problems = nil
 			problems.Add(form.Place{Line: 1 + bytes.Count(text[:at[0]], []byte("\n")), Column: 1}, "this is a case, not a service sheet", s.Begins())
@@ -67,10 +63,10 @@ type checker struct {
 	text     []byte
 	misread  form.Problems // found while the page was read
 	problems form.Problems
-	compared int      // names looked through for suggestions
-	starts   []int    // lines on which the items of the page begin, sorted
-	lines    [][]byte // of the text, when asked for
-	named    map[string]bool
+	compared int             // names looked through for suggestions
+	starts   []int           // lines on which the items of the page begin, sorted
+	lines    [][]byte        // of the text, when asked for
+	named    map[string]bool // names that the text declares, true if not only as a test point
 
 	declared map[string]declaration // parts, blocks and memory chips
 	signals  names
@@ -144,6 +140,9 @@ func (c *checker) kind(kind form.Word, inCircuit bool) (fault.Kind, bool) {
 	}
 	if !inCircuit && wiring.OnlyInCircuits(kind.Text) {
 		c.add(kind.Place, "describe it under circuits", "a %s can stand only in a circuit", kind.Text)
+		return k, false
+	}
+	if len(c.problems) > mostKept {
 		return k, false
 	}
 	var known []string // the kinds before their other names: the first of two that are equally near is suggested

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // names is a set of names that keeps their order, to look up and to suggest.
@@ -179,7 +179,7 @@ func (c *checker) known(name form.Word, among *names, what string) bool {
 	if name.Text == "" || among.has(name.Text) {
 		return true
 	}
-	if !c.lost(name.Text) {
+	if !c.lost(name.Text, false) {
 		hint := c.instead(name.Text)
 		if hint == "" {
 			hint = c.suggest(name.Text, among.list)
@@ -240,25 +240,28 @@ func listed(names []string) string {
 }
 
 // declaring matches a key that declares names, and its value.
-var declaring = regexp.MustCompile(`\b(?:rail|point|part|block|memory|out|outside|chips|answers|nodes)["']?[ \t]*:[ \t]*(\[[^\]]*|[^,}\r\n]*)`)
+var declaring = regexp.MustCompile(`\b(rail|point|part|block|memory|out|outside|chips|answers|nodes)["']?[ \t]*:[ \t]*(\[[^\]]*|[^,}\r\n]*)`)
 
 // lost tells whether a name is declared in a part of the page that could not
-// be read. The mistake there is reported already.
-func (c *checker) lost(name string) bool {
+// be read, where the mistake is reported already. With pointsAside the name of
+// a test point does not count.
+func (c *checker) lost(name string, pointsAside bool) bool {
 	if len(c.misread) == 0 {
 		return false
 	}
 	if c.named == nil {
 		c.named = map[string]bool{}
 		for _, found := range declaring.FindAllSubmatch(c.text, -1) {
-			for one := range strings.SplitSeq(string(found[1]), ",") {
+			for one := range strings.SplitSeq(string(found[2]), ",") {
 				one, _, _ = strings.Cut(one, " #")
-				c.named[strings.Trim(one, "[] \t\r\n\"'")] = true
+				one = strings.Trim(one, "[] \t\r\n\"'")
+				c.named[one] = c.named[one] || string(found[1]) != "point"
 			}
 		}
 	}
 	memory, _, bit := strings.Cut(name, " bank ")
-	return c.named[name] || bit && c.named[memory]
+	beside, declared := c.named[name]
+	return declared && (beside || !pointsAside) || bit && c.named[memory]
 }
 
 // within gives the place of a byte of a word, which may stand in quotes.
@@ -266,12 +269,14 @@ func (c *checker) within(word form.Word, offset int) form.Place {
 	if c.lines == nil {
 		c.lines = bytes.Split(c.text, []byte("\n"))
 	}
-	if word.Place.Line > len(c.lines) || offset < 0 || offset > len(word.Text) {
+	const longest = 10000 // bytes in a line that a person writes
+	n := word.Place.Line
+	if n < 1 || n > len(c.lines) || len(c.lines[n-1]) > longest || offset < 0 || offset > len(word.Text) {
 		return word.Place
 	}
-	line := []rune(strings.TrimPrefix(string(c.lines[word.Place.Line-1]), "\ufeff"))
+	line := []rune(strings.TrimPrefix(string(c.lines[n-1]), "\ufeff"))
 	column := word.Place.Column - 1
-	if column >= len(line) {
+	if column < 0 || column >= len(line) {
 		return word.Place
 	}
 	if line[column] == '"' || line[column] == '\'' {
@@ -280,7 +285,7 @@ func (c *checker) within(word form.Word, offset int) form.Place {
 	if !strings.HasPrefix(string(line[column:]), word.Text) { // an alias, or escapes
 		return word.Place
 	}
-	return form.Place{Line: word.Place.Line, Column: column + 1 + len([]rune(word.Text[:offset]))}
+	return form.Place{Line: n, Column: column + 1 + len([]rune(word.Text[:offset]))}
 }
 
 func wordTexts(words []form.Word) []string {

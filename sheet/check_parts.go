@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"halfsplit/fault"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 	"halfsplit/wiring"
 )

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
 	"halfsplit/signal"
@@ -108,7 +108,7 @@ func (c *checker) testPoints() {
 		switch {
 		case p.Signal.Text != "":
 			seen = c.known(p.Signal, &c.signals, "signal or rail")
-		case p.Name.Text == "" || c.signals.has(name) || c.nodes.has(name) || !c.whole(p.Place) || c.lost(name):
+		case p.Name.Text == "" || c.signals.has(name) || c.nodes.has(name) || !c.whole(p.Place) || c.lost(name, true):
 		default:
 			c.add(p.Name.Place, `say what is seen there, as in "signal: +5", or name it like the signal; `+c.suggest(name, c.signals.list), "test point %q has no signal", name)
 		}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 
@@ -131,7 +131,7 @@ func (c *checker) cause(word form.Word) {
 		return
 	}
 	if _, err := c.causes.read(word.Text); err != nil {
-		if first, _, _ := strings.Cut(word.Text, " "); err.begins && (c.lost(word.Text) || c.lost(first)) {
+		if first, _, _ := strings.Cut(word.Text, " "); err.begins && (c.lost(word.Text, true) || c.lost(first, true)) {
 			return
 		}
 		c.add(word.Place, err.suggest(c), "%s", err.message)

@@ -1,11 +1,6 @@
 package sheet
 
-import (
-	"iter"
-	"slices"
-
-	"halfsplit/internal/form"
-)
+import "slices"
 
 // Rail gives the rail of that name, or nil.
 func (s *Sheet) Rail(name string) *Rail {
@@ -58,9 +53,11 @@ func (s *Sheet) Part(name string) *Part {
 			return &s.Parts[i]
 		}
 	}
-	for p := range s.circuitParts() {
-		if p.Name.Text == name {
-			return p
+	for _, circuit := range s.Circuits.All() {
+		for i := range circuit.Parts {
+			if circuit.Parts[i].Name.Text == name {
+				return &circuit.Parts[i]
+			}
 		}
 	}
 	return nil
@@ -88,43 +85,30 @@ func (s *Sheet) Check(name string) *Check {
 
 // Signals lists every signal and rail, sorted.
 func (s *Sheet) Signals() []string {
-	return slices.Compact(slices.Sorted(s.signals()))
+	var names []string
+	s.eachSignal(func(name string) { names = append(names, name) })
+	slices.Sort(names)
+	return slices.Compact(names)
 }
 
-// signals goes through the names of signals and rails, some more than once.
-func (s *Sheet) signals() iter.Seq[string] {
-	return func(yield func(string) bool) {
-		words := func(list []form.Word) bool {
-			for _, w := range list {
-				if !yield(w.Text) {
-					return false
-				}
-			}
-			return true
+// eachSignal visits the names of signals and rails, some more than once.
+func (s *Sheet) eachSignal(visit func(name string)) {
+	for i := range s.Rails {
+		visit(s.Rails[i].Name.Text)
+	}
+	for i := range s.Blocks {
+		for _, out := range s.Blocks[i].Outputs {
+			visit(out.Text)
 		}
-		for i := range s.Rails {
-			if !yield(s.Rails[i].Name.Text) {
-				return
-			}
-		}
-		for i := range s.Blocks {
-			if !words(s.Blocks[i].Outputs) {
-				return
-			}
-		}
-		for i := range s.Outside {
-			if !yield(s.Outside[i].Signal.Text) {
-				return
-			}
-		}
-		for i := range s.Memories {
-			m := &s.Memories[i]
-			for _, bank := range m.Banks {
-				for bit := range bank.Chips {
-					if !yield(BitSignal(m.Name.Text, bank.Name.Text, bit)) {
-						return
-					}
-				}
+	}
+	for i := range s.Outside {
+		visit(s.Outside[i].Signal.Text)
+	}
+	for i := range s.Memories {
+		m := &s.Memories[i]
+		for _, bank := range m.Banks {
+			for bit := range bank.Chips {
+				visit(BitSignal(m.Name.Text, bank.Name.Text, bit))
 			}
 		}
 	}
@@ -133,56 +117,32 @@ func (s *Sheet) signals() iter.Seq[string] {
 // Items lists every part, block and memory chip, in the order of the sheet.
 func (s *Sheet) Items() []string {
 	var names []string
-	for name := range s.items() {
-		names = append(names, name)
-	}
+	s.eachItem(func(name, _ string) { names = append(names, name) })
 	return names
 }
 
-// items goes through the names of parts, blocks and memory chips, each with
-// its kind.
-func (s *Sheet) items() iter.Seq2[string, string] {
-	return func(yield func(name, kind string) bool) {
-		for i := range s.Blocks {
-			if b := &s.Blocks[i]; !yield(b.Name.Text, b.Kind.Text) {
-				return
-			}
-		}
-		for i := range s.Parts {
-			if p := &s.Parts[i]; !yield(p.Name.Text, p.Kind.Text) {
-				return
-			}
-		}
-		for i := range s.Memories {
-			m := &s.Memories[i]
-			for _, bank := range m.Banks {
-				for _, chip := range bank.Chips {
-					if !yield(chip.Text, m.ChipKind()) {
-						return
-					}
-				}
-			}
-		}
-		for p := range s.circuitParts() {
-			if !yield(p.Name.Text, p.Kind.Text) {
-				return
+// eachItem visits the names of blocks, parts, memory chips and parts of
+// circuits, each with its kind.
+func (s *Sheet) eachItem(visit func(name, kind string)) {
+	for i := range s.Blocks {
+		visit(s.Blocks[i].Name.Text, s.Blocks[i].Kind.Text)
+	}
+	for i := range s.Parts {
+		visit(s.Parts[i].Name.Text, s.Parts[i].Kind.Text)
+	}
+	for i := range s.Memories {
+		for _, bank := range s.Memories[i].Banks {
+			for _, chip := range bank.Chips {
+				visit(chip.Text, s.Memories[i].ChipKind())
 			}
 		}
 	}
-}
-
-// circuitParts goes through the parts of all circuits.
-func (s *Sheet) circuitParts() iter.Seq[*Part] {
-	return func(yield func(*Part) bool) {
-		for _, circuit := range s.Circuits.All() {
-			if circuit == nil { // left empty
-				continue
-			}
-			for i := range circuit.Parts {
-				if !yield(&circuit.Parts[i]) {
-					return
-				}
-			}
+	for _, circuit := range s.Circuits.All() {
+		if circuit == nil { // left empty
+			continue
+		}
+		for i := range circuit.Parts {
+			visit(circuit.Parts[i].Name.Text, circuit.Parts[i].Kind.Text)
 		}
 	}
 }
@@ -190,12 +150,13 @@ func (s *Sheet) circuitParts() iter.Seq[*Part] {
 // KindOf gives the kind of a part, block or memory chip, as written; empty
 // when there is none of that name.
 func (s *Sheet) KindOf(name string) string {
-	for item, kind := range s.items() {
-		if item == name {
-			return kind
+	found := ""
+	s.eachItem(func(item, kind string) {
+		if item == name && found == "" {
+			found = kind
 		}
-	}
-	return ""
+	})
+	return found
 }
 
 // ChipKind is the kind of the chips of a memory array.

@@ -10,7 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/txtar"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/sheet"
 )
 

@@ -12,7 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"halfsplit/fault"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/metrology"
 	"halfsplit/sheet"
 )

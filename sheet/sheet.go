@@ -1,7 +1,7 @@
 package sheet
 
 import (
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 

@@ -138,8 +138,12 @@ func (l Likelihood) Unloaded() Likelihood {
 // of whether the limits or the words fit.
 func (l Likelihood) Again() Likelihood {
 	const again = 0.3 // common practice, no source
+	best := l.Best()
+	if best == 0 {
+		return l
+	}
 	for s := range l {
-		l[s] = math.Pow(l[s], again)
+		l[s] = best * math.Pow(l[s]/best, again) // in the unit of the first
 	}
 	return l
 }

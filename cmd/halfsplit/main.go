@@ -13,7 +13,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // Exit codes.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/sheet"
 )

@@ -131,8 +131,9 @@ func (t *text) verdicts(r *findings.Report) {
 		return
 	}
 	t.section("MEASURED")
-	for _, v := range r.Verdicts {
-		limits := quantity.Interval{Low: v.Low, High: v.High, Unit: v.Unit}.String()
+	for i := range r.Verdicts {
+		v := &r.Verdicts[i]
+		limits := v.Limits()
 		t.line("  %-16s %-24s %s", clip(v.At, 16), quantity.FormatUncertain(v.Value, v.Uncertainty, v.Unit), strings.ToUpper(v.Word))
 		why := fmt.Sprintf("line %d: %q against %s (%s); conforms with %s; %s", v.Line, v.Reading, limits, v.Source, findings.Percent(v.Conformity), v.Meter)
 		if v.State != "" {
@@ -275,6 +276,9 @@ func (t *text) tests(r *findings.Report) {
 			continue
 		}
 		for _, a := range p.Answers {
+			if len(p.Answers) == 1 {
+				break // whatever it says, little changes
+			}
 			var then []string
 			for _, f := range a.Then {
 				then = append(then, fmt.Sprintf("%s %s", strings.Join(f.Items, "+"), findings.Percent(f.Probability)))
@@ -329,7 +333,7 @@ func (t *text) proof(r *findings.Report) {
 	switch {
 	case !p.Repaired:
 		t.fold("  ", "  ", "Nothing was repaired yet; this is the plan for the soak afterwards.")
-	case p.Assessment.FailedAgain:
+	case p.Again:
 		t.fold("  ", "  ", "It failed since the last repair, so that fault is still there; this is the plan for the soak after the next one.")
 	default:
 		t.fold("  ", "  ", fmt.Sprintf("An unrepaired unit would have come through the clean running since (%s) with a chance of %s. Fixed: %s, when the repair was right with %s beforehand (from %s).",
@@ -350,7 +354,7 @@ func (t *text) proof(r *findings.Report) {
 		t.fold("  ", "  ", fmt.Sprintf("One more failure seen before the repair would have saved %s of it.", quantity.FormatDuration(60*math.Round(p.OneMore/60))))
 	}
 	for _, c := range p.Cautions {
-		if p.Assessment.FailedAgain && strings.HasPrefix(c, "it failed") {
+		if p.Again && strings.HasPrefix(c, "it failed") {
 			continue // said above
 		}
 		t.fold("  ! ", "    ", capital(c)+".")

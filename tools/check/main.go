@@ -107,7 +107,7 @@ func fuzz() error {
 			targets++
 			var out bytes.Buffer
 			run := exec.Command("go", "test", "-run", "^$", "-fuzz", "^"+match[1]+"$",
-				"-fuzztime", fuzzTime, "-parallel", fmt.Sprint(runtime.NumCPU()), pkg)
+				"-fuzztime", fuzzTime, "-fuzzminimizetime", "1x", "-parallel", fmt.Sprint(runtime.NumCPU()), pkg)
 			run.Stdout, run.Stderr = &out, &out
 			if err := run.Run(); err != nil {
 				return fmt.Errorf("%s in %s: %w\n%s", match[1], pkg, err, out.String())

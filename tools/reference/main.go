@@ -12,7 +12,7 @@ import (
 
 	"halfsplit/fault"
 	"halfsplit/findings"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/sheet"
 	"halfsplit/signal"

@@ -10,7 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // FuzzRead reads anything at all. Nothing panics, the same text always gives

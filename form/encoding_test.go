@@ -7,7 +7,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // wide writes a text as UTF-16.

@@ -13,7 +13,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 var update = flag.Bool("update", false, "write the problems found into the files of cases, to be reviewed by eye")

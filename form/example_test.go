@@ -4,7 +4,7 @@ import (
 	"errors"
 	"fmt"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 

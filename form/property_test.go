@@ -9,7 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // anyText draws text that may stand on a page.

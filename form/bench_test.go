@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 

@@ -10,7 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 )
 

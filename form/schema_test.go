@@ -14,7 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 )
 
 // The schema and the reference of the test page, to be reviewed by eye.
