@@ -5,7 +5,7 @@ import (
 	"fmt"
 
 	"halfsplit/fault"
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/quantity"
 	"halfsplit/wiring"
 )

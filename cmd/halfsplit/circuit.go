@@ -12,7 +12,7 @@ import (
 	"strings"
 	"time"
 
-	"halfsplit/internal/form"
+	"halfsplit/form"
 	"halfsplit/internal/solution"
 	"halfsplit/quantity"
 	"halfsplit/sheet"

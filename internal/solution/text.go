@@ -104,7 +104,7 @@ func (p *printer) nodes(a *Answer) {
 	}
 	rows := [][]string{heading}
 	for _, n := range a.Nodes {
-		row := []string{n.Name, volts(n.Mean), volts(n.Min), volts(n.Max), volts(n.Ripple), volts(n.RMS)}
+		row := []string{n.Name, tidy(n.Mean, quantity.Volt, max(1e-6, 1e-4*n.Ripple)), volts(n.Min), volts(n.Max), volts(n.Ripple), volts(n.RMS)}
 		if since {
 			row = append(row, volts(*n.Highest))
 		}
@@ -157,6 +157,12 @@ func (p *printer) events(events []Event) {
 	}
 }
 
+// rounded writes a number with so many decimals, and no minus before zero.
+func rounded(x float64, decimals int) string {
+	scale := math.Pow10(decimals)
+	return fmt.Sprintf("%.*f", decimals, math.Round(x*scale)/scale+0)
+}
+
 func (p *printer) response(r *Response) {
 	p.line("Gain over the signal of %s, phase in degrees", r.Drive)
 	heading := []string{"frequency"}
@@ -171,7 +177,7 @@ func (p *printer) response(r *Response) {
 		}
 		row := []string{figure(f, quantity.Hertz)}
 		for _, n := range r.Nodes {
-			row = append(row, fmt.Sprintf("%.2f dB", n.Gain[i]), fmt.Sprintf("%.1f", n.Phase[i]))
+			row = append(row, rounded(n.Gain[i], 2) + " dB", rounded(n.Phase[i], 1))
 		}
 		rows = append(rows, row)
 	}
@@ -180,10 +186,10 @@ func (p *printer) response(r *Response) {
 	for _, n := range r.Nodes {
 		text := fmt.Sprintf("%s: highest at %s", n.Name, figure(n.Highest, quantity.Hertz))
 		if n.Lower > 0 {
-			text += fmt.Sprintf("; 3 dB down at %s below", figure(n.Lower, quantity.Hertz))
+			text += fmt.Sprintf("; 3 dB down below, at %s", figure(n.Lower, quantity.Hertz))
 		}
 		if n.Upper > 0 {
-			text += fmt.Sprintf("; 3 dB down at %s above", figure(n.Upper, quantity.Hertz))
+			text += fmt.Sprintf("; 3 dB down above, at %s", figure(n.Upper, quantity.Hertz))
 		}
 		p.line("%s", text)
 	}
