@@ -52,6 +52,10 @@ func sourceKinds() []Kind {
 	}
 }
 
+// stays is how many times its rise a source that came up stays up. Edges are
+// told to a billionth of the width, so it must not be larger without need.
+const stays = 1e6
+
 func buildDC(r *reader, b *board) {
 	inner := 0.0
 	if r.kind.Name == "battery" {
@@ -59,7 +63,8 @@ func buildDC(r *reader, b *board) {
 	}
 	s := circuit.VoltageSource{DC: r.value(0), Resistance: r.number("source resistance", inner), AC: r.number("signal", 0)}
 	if r.has("rise") && r.when == SwitchedOn {
-		s.Wave = circuit.Pulse{High: s.DC, Rise: r.number("rise", 0), Width: math.MaxFloat32}
+		rise := r.number("rise", 0)
+		s.Wave = circuit.Pulse{High: s.DC, Rise: rise, Width: stays * rise}
 	}
 	b.part(s)
 	b.spread("voltage")

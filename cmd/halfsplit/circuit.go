@@ -54,12 +54,13 @@ func (c *circuitSolve) Run(ctx context.Context, to console) error {
 	if err != nil {
 		return badInput{err}
 	}
-	if question.Nodes, err = c.nodes(described); err != nil {
-		return badInput{err}
-	}
 	wired, err := s.Wire(described, question.Moment())
 	if err != nil {
 		return err
+	}
+	moving := c.AC != "" || c.Until != "" || wired.Period > 0
+	if question.Nodes, err = c.nodes(described, moving); err != nil {
+		return badInput{err}
 	}
 	bar := newProgress(to.errors, question.Until)
 	question.Progress = bar.show
@@ -140,8 +141,9 @@ func (c *circuitSolve) pick(s *sheet.Sheet) (string, *sheet.Circuit, error) {
 	return c.Circuit, found, nil
 }
 
-// nodes gives the nodes to read: those asked for, else those within reach.
-func (c *circuitSolve) nodes(described *sheet.Circuit) ([]string, error) {
+// nodes gives the nodes to read: those asked for, else those within reach where
+// there is much to say of each, else none for all.
+func (c *circuitSolve) nodes(described *sheet.Circuit, moving bool) ([]string, error) {
 	var known, nodes []string
 	for _, p := range described.Parts {
 		for _, n := range p.Nodes {
@@ -157,7 +159,7 @@ func (c *circuitSolve) nodes(described *sheet.Circuit) ([]string, error) {
 		}
 		nodes = append(nodes, n)
 	}
-	if len(nodes) == 0 && (c.AC != "" || c.Until != "") {
+	if len(nodes) == 0 && moving {
 		for _, n := range described.Reach {
 			nodes = append(nodes, n.Text)
 		}

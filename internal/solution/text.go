@@ -114,6 +114,10 @@ func (p *printer) nodes(a *Answer) {
 }
 
 func (p *printer) parts(a *Answer) {
+	if a.Analysis == FromSwitchingOn {
+		p.line("")
+		p.line("What the parts bore since switching on")
+	}
 	current := "greatest current"
 	if a.Analysis == AtRest {
 		current = "current"
@@ -177,7 +181,7 @@ func (p *printer) response(r *Response) {
 		}
 		row := []string{figure(f, quantity.Hertz)}
 		for _, n := range r.Nodes {
-			row = append(row, rounded(n.Gain[i], 2) + " dB", rounded(n.Phase[i], 1))
+			row = append(row, rounded(n.Gain[i], 2)+" dB", rounded(n.Phase[i], 1))
 		}
 		rows = append(rows, row)
 	}
