@@ -106,7 +106,7 @@ func (k Kind) Order() string {
 // fits tells whether that many nodes are right, and says how many would be.
 func (k Kind) fits(n int) (ok bool, want string) {
 	if k.Windings {
-		return n >= 4 && n%2 == 0, "two for each winding"
+		return n >= 4 && n%2 == 0, "two nodes for each winding"
 	}
 	least := 0
 	for _, name := range k.Nodes {
@@ -118,7 +118,7 @@ func (k Kind) fits(n int) (ok bool, want string) {
 	if least < len(k.Nodes) {
 		want += " or " + number(len(k.Nodes))
 	}
-	return n == least || n == len(k.Nodes), want
+	return n == least || n == len(k.Nodes), want + " nodes"
 }
 
 // number writes a small number as a word.

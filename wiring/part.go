@@ -71,7 +71,7 @@ func read(p Part, k Kind, when Moment) *reader {
 		}
 	}
 	if ok, want := k.fits(len(p.Nodes)); !ok {
-		problem := fmt.Sprintf("%s has %s nodes, not %d", article(p.Kind), want, len(p.Nodes))
+		problem := fmt.Sprintf("%s has %s, not %d", article(p.Kind), want, len(p.Nodes))
 		if len(p.Nodes) == 0 {
 			problem = "it names no nodes"
 		}
