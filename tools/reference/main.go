@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 
 	"halfsplit/fault"
@@ -16,6 +17,7 @@ import (
 	"halfsplit/logbook"
 	"halfsplit/sheet"
 	"halfsplit/signal"
+	"halfsplit/wiring"
 )
 
 func main() {
@@ -54,6 +56,7 @@ func filled(text string) string {
 		"sheet":   func() string { return form.Reference(&sheet.Sheet{}) },
 		"case":    func() string { return form.Reference(&logbook.Case{}) },
 		"kinds":   kinds,
+		"wiring":  circuitKinds,
 		"words":   words,
 		"results": results,
 	} {
@@ -82,6 +85,53 @@ func kinds() string {
 	}
 	fmt.Fprintln(&b, "\nOther names for them:", strings.Join(fault.Aliases(), ", ")+".")
 	return b.String()
+}
+
+// circuitKinds lists what can stand in a circuit: nodes in order, and settings.
+func circuitKinds() string {
+	var b strings.Builder
+	fmt.Fprintln(&b, "| kind | nodes in order | value | what is assumed |")
+	fmt.Fprintln(&b, "|---|---|---|---|")
+	for _, k := range wiring.Kinds() {
+		value := ""
+		if k.HasValue {
+			value = k.Value.Measures() + ", such as " + k.Value.Example()
+		}
+		names := k.Name
+		if len(k.Others) > 0 {
+			names += " (" + strings.Join(k.Others, ", ") + ")"
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", names, k.Order(), value, k.Text)
+	}
+	fmt.Fprintln(&b, "\nSettings:\n\n| kind | setting | such as | what |")
+	fmt.Fprintln(&b, "|---|---|---|---|")
+	for _, group := range alike(wiring.Kinds()) {
+		names := make([]string, len(group))
+		for i, k := range group {
+			names[i] = k.Name
+		}
+		for i, s := range group[0].Settings {
+			first := strings.Join(names, ", ")
+			if i > 0 {
+				first = ""
+			}
+			fmt.Fprintf(&b, "| %s | `%s` | `%s` | %s |\n", first, s.Name, s.Like, s.Text)
+		}
+	}
+	return b.String()
+}
+
+// alike groups neighbouring kinds that take the same settings.
+func alike(kinds []wiring.Kind) [][]wiring.Kind {
+	var groups [][]wiring.Kind
+	for _, k := range kinds {
+		if n := len(groups); n > 0 && reflect.DeepEqual(groups[n-1][0].Settings, k.Settings) {
+			groups[n-1] = append(groups[n-1], k)
+			continue
+		}
+		groups = append(groups, []wiring.Kind{k})
+	}
+	return groups
 }
 
 func words() string {
