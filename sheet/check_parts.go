@@ -25,18 +25,23 @@ func kindOf(name string) fault.Kind {
 
 // part checks one part; circuit is nil for one in the list of parts.
 func (c *checker) part(p *Part, circuit *Circuit) {
-	if p.Kind.Text == "" && c.whole(p.Place) {
+	elsewhere := circuit != nil && c.elsewhere(p.Name.Text) // and checked there
+	if p.Kind.Text == "" && !elsewhere && c.whole(p.Place) {
 		c.add(p.Place, `write "kind: electrolytic"`, `the key "kind" is missing`)
 	}
 	kind := kindOf(p.Kind.Text)
 	ok := circuit != nil && wiring.OnlyInCircuits(kind.Name)
-	if !ok {
+	if _, known := fault.Find(p.Kind.Text); !ok && elsewhere {
+		ok = known
+	} else if !ok {
 		_, ok = c.kind(p.Kind, circuit != nil)
 	}
 	if ok && p.Value.Text != "" && p.value == nil {
 		c.value(p, kind.Name)
 	}
-	c.ratings(p)
+	if !elsewhere {
+		c.ratings(p)
+	}
 	c.known(p.Across, &c.signals, "signal or rail")
 	c.known(p.Near, &c.items, "part or block")
 	c.odds(p.Place, p.Odds)

@@ -39,14 +39,16 @@ type word struct {
 }
 
 // words gives every word of a sheet that is not empty, the names of mappings
-// among them.
+// among them. What a circuit takes from elsewhere on the sheet stands there once.
 func words(s *sheet.Sheet) []word {
 	var all []word
+	seen := map[form.Place]bool{}
 	var walk func(v reflect.Value, field string)
 	walk = func(v reflect.Value, field string) {
 		switch {
 		case v.Type() == reflect.TypeFor[form.Word]():
-			if w := v.Interface().(form.Word); w.Text != "" {
+			if w := v.Interface().(form.Word); w.Text != "" && !seen[w.Place] {
+				seen[w.Place] = true
 				all = append(all, word{w, field})
 			}
 		case v.Kind() == reflect.Pointer && !v.IsNil():

@@ -69,10 +69,11 @@ func (c *checker) refer(p *Part, circuit form.Word, placed map[string]form.Place
 		c.add(p.Name.Place, "give each its own name", "%q stands in circuit %q already, on line %d", name, circuit.Text, first.Line)
 	}
 	placed[name] = p.Name.Place
+	c.ratings(p)
 	if b := c.Block(name); b != nil {
 		c.saidTwice(p, "kind", p.Kind.Text != "", b.Kind.Text != "", b.Place)
 		c.saidTwice(p, "type", p.Type != "", b.Type != "", b.Place)
-		p.Kind = form.Word{Text: b.Kind.Text, Place: p.Place}
+		p.Kind = b.Kind
 		if b.Type != "" {
 			p.Type = b.Type
 		}
@@ -99,7 +100,7 @@ func (c *checker) refer(p *Part, circuit form.Word, placed map[string]form.Place
 		}
 		p.Settings = append(p.Settings, s)
 	}
-	p.Kind = form.Word{Text: l.Kind.Text, Place: p.Place}
+	p.Kind = l.Kind
 	if l.Value.Text != "" {
 		p.Value, p.value = l.Value, l.value
 	}
