@@ -9,6 +9,8 @@ import (
 
 	"halfsplit/diagnosis"
 	"halfsplit/flow"
+	"halfsplit/sheet"
+	"halfsplit/wiring"
 )
 
 // weigh runs the diagnosis and fills in suspects and explanations.
@@ -50,20 +52,22 @@ func (w *work) weigh(ctx context.Context) error {
 
 // unplaced counts the parts that are no suspects because nothing places them.
 func (w *work) unplaced() int {
-	count := 0
-	for i := range w.sheet.Parts {
-		if _, ok := w.model.Item(w.sheet.Parts[i].Name.Text); !ok {
-			count++
-		}
-	}
-	for _, circuit := range w.sheet.Circuits.All() {
-		for i := range circuit.Parts {
-			if _, ok := w.model.Item(circuit.Parts[i].Name.Text); !ok {
-				count++
+	names := map[string]bool{}
+	note := func(parts []sheet.Part) {
+		for i := range parts {
+			name := parts[i].Name.Text
+			if _, ok := w.model.Item(name); !ok && !wiring.OnlyInCircuits(parts[i].Kind.Text) {
+				names[name] = true
 			}
 		}
 	}
-	return count
+	note(w.sheet.Parts)
+	for _, circuit := range w.sheet.Circuits.All() {
+		if circuit != nil {
+			note(circuit.Parts)
+		}
+	}
+	return len(names)
 }
 
 // replacedItems reports how likely each replaced item was bad.
