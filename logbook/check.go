@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -20,7 +19,7 @@ import (
 // Load reads a case and the sheet it names, which is looked for beside the
 // case, and checks them. Mistakes in either are form.Problems.
 func Load(path string) (*Case, *sheet.Sheet, error) {
-	text, err := os.ReadFile(path)
+	text, err := form.ReadFile(path)
 	if err != nil {
 		return nil, nil, err
 	}
