@@ -125,6 +125,12 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 			readings = append(readings, l)
 		}
 	}
+	if w.jumps(numbers, x) {
+		fitful = true
+		w.report.Disputes = append(w.report.Disputes, Dispute{[]int{e.Place.Line}, fmt.Sprintf(
+			"%s reads %s, one after the other: it comes and goes, so their mean would mean nothing", at.Text, joined(e.Reads))})
+		numbers = nil
+	}
 	if len(numbers) > 0 {
 		l, ok := w.numberLikelihood(e, p, x, numbers)
 		if ok {
@@ -246,4 +252,18 @@ func (w *work) openSymptom() *observation {
 // sameWarmth reports whether two readings may have been taken equally warm.
 func sameWarmth(a, b flow.Answer) bool {
 	return a == b || a == flow.Unknown || b == flow.Unknown
+}
+
+// jumps reports whether repeated readings differ by more than the width of the
+// limits: that is no scatter of a meter.
+func (w *work) jumps(numbers []reading, x expected) bool {
+	if len(numbers) < 2 || x.value == nil {
+		return false
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, n := range numbers {
+		low, high = math.Min(low, n.quantity.Value), math.Max(high, n.quantity.Value)
+	}
+	width := x.limit.High - x.limit.Low
+	return high-low > math.Min(width, math.Max(math.Abs(x.value.Value), width/2))
 }

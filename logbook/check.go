@@ -213,6 +213,12 @@ func (c *checker) entry(i int) {
 	c.notNegative(e.Place, amount{"failed", e.Failed}, amount{"soak", e.Soak}, amount{"took", e.Took}, amount{"capacitance", e.Capacity},
 		amount{"esr", e.ESR}, amount{"loss", e.Loss}, amount{"frequency", e.Frequency}, amount{"leakage", e.Leakage})
 	c.notNegative(e.State.Place, amount{"on for", e.State.Minutes})
+	if t := e.State.Temperature; t != nil && !(t.Value >= -80 && t.Value <= 500) {
+		c.add(e.Place, "write degrees Celsius, at the unit", `"temperature" is %s`, t)
+	}
+	if e.Failed != nil && e.Failed.Value == 0 {
+		c.add(e.Place, "write the shortest time the clock can tell, such as 1 s, or count cold starts", `"failed" is no time at all`)
+	}
 	if e.Cycles != nil && *e.Cycles < 0 {
 		c.add(e.Place, "it cannot be below zero", `"cold starts" is %d`, *e.Cycles)
 	}
