@@ -3,6 +3,8 @@ package findings
 import (
 	"fmt"
 	"math"
+
+	"halfsplit/flow"
 )
 
 // Thresholds of the advice. Common practice, no source.
@@ -26,9 +28,12 @@ func (w *work) advise() {
 	case len(w.observations) == 0:
 		a.Do = "record a symptom"
 		a.Why = "nothing was read yet: what the unit does wrong, at which signal, comes before all suspects"
-	case w.report.Clear >= nearlySure && len(w.replaced) > 0 && w.watched != "" && !w.readSince(w.place(w.watched).signal):
-		a.Do, a.What = "test", "watch "+w.watched
+	case w.report.Clear >= nearlySure && len(w.replaced) > 0 && w.unwatched() != "":
+		a.Do, a.What = "test", "watch "+w.unwatched()
 		a.Why = fmt.Sprintf("%s that nothing described is wrong any more, but it was not looked at since the last repair", Percent(w.report.Clear))
+	case w.report.Clear >= nearlySure && len(w.replaced) > 0 && w.report.Proof.reached():
+		a.Do = "hand back"
+		a.Why = fmt.Sprintf("%s that nothing described is wrong any more, and the proof asked for is reached", Percent(w.report.Clear))
 	case w.report.Clear >= nearlySure && len(w.replaced) > 0:
 		a.Do = "prove"
 		a.Why = fmt.Sprintf("%s that nothing described is wrong any more: now show that it holds", Percent(w.report.Clear))
@@ -52,6 +57,30 @@ func (w *work) advise() {
 		a.Do, a.What = "test", best.Test
 		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
 	}
+}
+
+// unwatched is the place of a symptom that was not looked at since the last
+// repair, or empty.
+func (w *work) unwatched() string {
+	for _, p := range w.symptoms {
+		if !w.readSince(p.signal, flow.Unknown) {
+			return p.name
+		}
+	}
+	return ""
+}
+
+// reached reports whether the sureness asked for is reached.
+func (p *Proof) reached() bool {
+	if p == nil || !p.Repaired || p.Again {
+		return false
+	}
+	for _, n := range p.Needs {
+		if n.Level == p.Sure {
+			return n.Further == 0
+		}
+	}
+	return false
 }
 
 func orText(text, otherwise string) string {

@@ -60,7 +60,24 @@ func (w *work) swapCosts() []float64 {
 func (w *work) now() flow.Scene {
 	scene := w.last
 	scene.Replaced = slices.Clone(w.replaced)
+	if open := w.openSymptom(); open != nil && open.scene.Warm != flow.Unknown {
+		scene.Warm = open.scene.Warm // test it while it fails
+	}
 	return scene
+}
+
+// when says in which state a test is to be made, where that is not the state in
+// which the last reading was taken.
+func (w *work) when(scene *flow.Scene) string {
+	switch {
+	case scene.Warm == w.last.Warm:
+		return ""
+	case scene.Warm == flow.Yes:
+		return ", once it is warm and fails"
+	case scene.Warm == flow.No:
+		return ", while it is cold and fails"
+	}
+	return ""
 }
 
 // candidates lists every test that can be afforded and was not made yet.
@@ -68,7 +85,7 @@ func (w *work) candidates() []candidate {
 	scene := w.now()
 	var list []candidate
 	for n, name := range w.model.Nets() {
-		if w.readSince(name) {
+		if w.readSince(name, scene.Warm) {
 			continue
 		}
 		c := candidate{test: flow.Test{Kind: flow.Probe, Net: n, Scene: scene, Level: !w.model.Digital(n)}, minutes: pinMinutes, what: "read " + name, at: name, probing: true}
@@ -88,19 +105,19 @@ func (w *work) candidates() []candidate {
 		} else if mains(name) {
 			continue
 		}
+		c.what += w.when(&scene)
 		list = append(list, c)
 	}
 	suspicion := diagnosis.Suspicion(w.explanations, len(w.model.Items))
-	watched := w.place(w.watched)
 	for i, item := range w.model.Items {
 		if suspicion[i] < worthMeasuring || contains(w.replaced, i) {
 			continue
 		}
-		list = append(list, w.itemTests(i, item, scene, watched, suspicion[i] >= worthTrying)...)
+		list = append(list, w.itemTests(i, item, scene, w.place(w.cures(i)), suspicion[i] >= worthTrying)...)
 	}
 	for i := range w.sheet.Checks {
 		c := &w.sheet.Checks[i]
-		if w.readSince(c.Name.Text) {
+		if w.readSince(c.Name.Text, scene.Warm) {
 			continue
 		}
 		minutes := checkMinutes
@@ -156,7 +173,7 @@ func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place,
 		}
 		s := scene
 		change(&s)
-		list = append(list, candidate{test: flow.Test{Kind: flow.Condition, Item: i, Net: watched.net, Scene: s}, minutes: minutes, what: what + item.Name + at, at: item.Name, where: where})
+		list = append(list, candidate{test: flow.Test{Kind: flow.Condition, Item: i, Net: watched.net, Scene: s}, minutes: minutes, what: what + item.Name + at + w.when(&s), at: item.Name, where: where})
 	}
 	if hasMode(item.Kind, fault.WhenWarm) && scene.Warm != flow.No && !item.Rest {
 		condition("chill ", chillMinutes, func(s *flow.Scene) { s.Chilled = []int{i} }, func(s *flow.Scene) []int { return s.Chilled })
@@ -195,10 +212,10 @@ func (w *work) conditionTried(item int, lists func(*flow.Scene) []int) bool {
 }
 
 // readSince reports whether a net or check was read since the last replacement,
-// in no special scene.
-func (w *work) readSince(name string) bool {
+// as warm as that and with nothing being done.
+func (w *work) readSince(name string, warm flow.Answer) bool {
 	return slices.ContainsFunc(w.observations, func(o observation) bool {
-		return o.epoch == w.epoch && !o.special() && (o.place.signal == name || o.place.name == name)
+		return o.epoch == w.epoch && !o.special() && sameWarmth(o.scene.Warm, warm) && (o.place.signal == name || o.place.name == name)
 	})
 }
 

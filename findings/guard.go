@@ -3,6 +3,9 @@ package findings
 import (
 	"fmt"
 	"math"
+
+	"halfsplit/fault"
+	"halfsplit/flow"
 )
 
 // guard holds up what should be shown before the first suspect is replaced.
@@ -18,18 +21,22 @@ func (w *work) guard() {
 	}
 	inputs, supplies, outputs := w.model.Around(item)
 	g := &Guard{Item: name}
+	when := fault.Always
+	if f := w.likeliestFault(item); f >= 0 {
+		when = w.model.Candidates[f].Mode.When
+	}
 	for _, net := range inputs {
-		g.Points = append(g.Points, w.shown("input "+net+" good", net, true))
+		g.Points = append(g.Points, w.shown("input "+net+" good", net, true, when))
 	}
 	for _, net := range supplies {
-		g.Points = append(g.Points, w.shown("supply "+net+" good at the pin", net, true))
+		g.Points = append(g.Points, w.shown("supply "+net+" good at the pin", net, true, when))
 	}
 	for _, net := range outputs {
 		what := "output " + net + " bad"
 		if w.model.Items[item].Net != "" {
 			what = net + " bad"
 		}
-		g.Points = append(g.Points, w.shown(what, net, false))
+		g.Points = append(g.Points, w.shown(what, net, false, when))
 	}
 	if line := w.provedBad(item); line > 0 {
 		g.Points = append(g.Points, Shown{What: name + " tested bad by itself", Word: "shown", Line: line})
@@ -59,11 +66,11 @@ func (w *work) provedBad(item int) int {
 func (w *work) cures(item int) string {
 	f := w.likeliestFault(item)
 	if f < 0 {
-		return "the symptom"
+		return w.symptomName()
 	}
 	each := w.evidence.Each([]int{f})
 	sound := w.evidence.Each(nil)
-	best, most := "the symptom", math.Log(speaks)
+	best, most := w.symptomName(), math.Log(speaks)
 	for n := range w.observations {
 		o := &w.observations[n]
 		if o.entry.Verb() == "symptom" && each[n]-sound[n] > most {
@@ -71,6 +78,17 @@ func (w *work) cures(item int) string {
 		}
 	}
 	return best
+}
+
+// symptomName is the place of the symptom that is still open, else of the first.
+func (w *work) symptomName() string {
+	if open := w.openSymptom(); open != nil {
+		return open.place.name
+	}
+	if len(w.symptoms) > 0 {
+		return w.symptoms[0].name
+	}
+	return "the symptom"
 }
 
 // nextAfter names the suspects that lead when an item is cleared.
@@ -98,13 +116,16 @@ func (w *work) nextAfter(item int) string {
 
 // shown tells whether a net was shown good (or bad) when it was read last, with
 // nothing being done to the unit.
-func (w *work) shown(what, net string, good bool) Shown {
+func (w *work) shown(what, net string, good bool, when fault.When) Shown {
 	const surely, hardly = 0.75, 0.35
 	s := Shown{What: what, Word: "not shown"}
 	for i := range w.observations {
 		o := &w.observations[i]
 		if o.place.signal != net || o.special() || o.noise || math.IsNaN(o.good) {
 			continue
+		}
+		if when == fault.WhenWarm && o.scene.Warm == flow.No || when == fault.WhenCold && o.scene.Warm == flow.Yes {
+			continue // the fault hid itself then
 		}
 		switch {
 		case good && o.good >= surely, !good && o.good <= hardly:

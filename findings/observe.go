@@ -37,9 +37,7 @@ func (w *work) symptom(e *logbook.Entry) {
 		w.unused(e, "the symptom is in words only; with at (a signal) and reads it would rank suspects")
 		return
 	}
-	if w.watched == "" {
-		w.watched = e.At.Text
-	}
+	w.symptoms = append(w.symptoms, w.place(e.At.Text))
 	w.observe(e, e.At, flow.Scene{})
 }
 
@@ -47,7 +45,9 @@ func (w *work) symptom(e *logbook.Entry) {
 func (w *work) watch(e *logbook.Entry, scene flow.Scene) {
 	at := e.At
 	if at.Text == "" {
-		at.Text = w.watched
+		if open := w.openSymptom(); open != nil {
+			at.Text = open.place.name
+		}
 	}
 	if at.Text == "" {
 		w.unused(e, "it is not said where the effect was watched; add at, a test point or signal")
@@ -124,6 +124,12 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 			}
 			readings = append(readings, l)
 		}
+	}
+	if w.jumps(numbers, x) {
+		fitful = true
+		w.report.Disputes = append(w.report.Disputes, Dispute{[]int{e.Place.Line}, fmt.Sprintf(
+			"%s reads %s, one after the other: it comes and goes, so their mean would mean nothing", at.Text, joined(e.Reads))})
+		numbers = nil
 	}
 	if len(numbers) > 0 {
 		l, ok := w.numberLikelihood(e, p, x, numbers)
@@ -218,4 +224,46 @@ func (w *work) turn(e *logbook.Entry, p place, scene flow.Scene, good float64) {
 		}
 		return
 	}
+}
+
+// openSymptom is the observation that shows best what is still wrong: the last
+// bad one at the place of the last symptom that was not seen good since, in the
+// state in which it fails. It is nil when every symptom is gone.
+func (w *work) openSymptom() *observation {
+	for i := len(w.symptoms) - 1; i >= 0; i-- {
+		var bad *observation
+		for j := range w.observations {
+			o := &w.observations[j]
+			switch {
+			case o.place.signal != w.symptoms[i].signal || o.noise || o.special() || math.IsNaN(o.good):
+			case o.good <= 0.35:
+				bad = o
+			case bad != nil && o.good >= 0.75 && sameWarmth(bad.scene.Warm, o.scene.Warm):
+				bad = nil
+			}
+		}
+		if bad != nil {
+			return bad
+		}
+	}
+	return nil
+}
+
+// sameWarmth reports whether two readings may have been taken equally warm.
+func sameWarmth(a, b flow.Answer) bool {
+	return a == b || a == flow.Unknown || b == flow.Unknown
+}
+
+// jumps reports whether repeated readings differ by more than the width of the
+// limits: that is no scatter of a meter.
+func (w *work) jumps(numbers []reading, x expected) bool {
+	if len(numbers) < 2 || x.value == nil {
+		return false
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, n := range numbers {
+		low, high = math.Min(low, n.quantity.Value), math.Max(high, n.quantity.Value)
+	}
+	width := x.limit.High - x.limit.Low
+	return high-low > math.Min(width, math.Max(math.Abs(x.value.Value), width/2))
 }

@@ -87,7 +87,10 @@ func goodness(l signal.Likelihood) float64 {
 // slipOf is the chance that a reading in words is simply wrong: small for what
 // anybody sees or hears from outside.
 func slipOf(e *logbook.Entry, p place) float64 {
-	if e.Verb() == "symptom" || (p.point != nil && p.point.Reach == sheet.ReachOutside) {
+	switch {
+	case e.Verb() == "symptom":
+		return signal.ComplaintSlip
+	case p.point != nil && p.point.Reach == sheet.ReachOutside:
 		return signal.PlainSlip
 	}
 	return signal.Slip

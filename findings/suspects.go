@@ -198,11 +198,13 @@ func (w *work) reasons(fault int) (pro, contra []Support) {
 			continue // the test of another part is no reason for or against this one
 		}
 		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(with[n] - without[n])}
-		if r.Ratio > speaks {
-			pro = append(pro, r)
-		}
-		if r.Ratio = math.Exp(with[n] - rival[n]); r.Ratio < 1/speaks {
+		against := math.Exp(with[n] - rival[n])
+		switch {
+		case against < 1/speaks:
+			r.Ratio = against
 			contra = append(contra, r)
+		case r.Ratio > speaks:
+			pro = append(pro, r)
 		}
 	}
 	const most = 3

@@ -32,8 +32,8 @@ type work struct {
 	proposals    int // the most tests to propose
 	replaced     []int
 	epoch        int
-	moment       int    // how often something came or went by itself
-	watched      string // where the first symptom was seen
+	moment       int     // how often something came or went by itself
+	symptoms     []place // where symptoms were seen
 	last         flow.Scene
 	problems     form.Problems
 

@@ -74,7 +74,8 @@ type Evidence struct {
 	byKey  map[string]int
 	pool   sync.Pool
 	once   sync.Once
-	sound  []float64   // what Each gives when nothing is wrong
+	most   []float64   // the most that Each can give
+	sound  []float64   // what it gives when nothing is wrong
 	single [][]float64 // and for each candidate alone
 }
 
@@ -470,7 +471,7 @@ func (c *Cause) holds(state *State, showing []int) float64 {
 // and so does the fault: one of them shows more often than either.
 func (e *Evidence) Helping(faults []int) []bool {
 	e.once.Do(func() {
-		e.sound = e.Each(nil)
+		e.most, e.sound = e.ceilings(), e.Each(nil)
 		e.single = make([][]float64, len(e.model.Candidates))
 		for f := range e.single {
 			e.single[f] = e.Each([]int{f})
@@ -482,7 +483,7 @@ func (e *Evidence) Helping(faults []int) []bool {
 	for f, alone := range e.single {
 		fitful := e.model.Candidates[f].Mode.When != fault.Always
 		for n, l := range alone {
-			if l > now[n]+better || fitful && now[n] < -better && l > e.sound[n]+better {
+			if l > now[n]+better || fitful && l > e.sound[n]+better && now[n] < e.most[n]-better {
 				helping[f] = true
 				break
 			}
@@ -621,22 +622,35 @@ func posterior(l *signal.Likelihood) *signal.Spread {
 
 // Ceiling implements diagnosis.Model.
 func (e *Evidence) Ceiling() float64 {
-	sum := e.scale
-	for i := range e.parts {
-		best := e.parts[i].Healthy
-		for _, p := range e.parts[i].Modes {
-			best = math.Max(best, p)
-		}
-		sum += math.Log(best)
-	}
-	for _, scene := range e.scenes {
-		for _, c := range scene.checks {
-			best := c.Check.Otherwise[c.Answer]
-			for _, row := range c.Check.Rows {
-				best = math.Max(best, row.Chance[c.Answer])
-			}
-			sum += math.Log((1-signal.Slip)*best + signal.Slip/float64(len(c.Check.Otherwise)))
-		}
+	sum := 0.0
+	for _, most := range e.ceilings() {
+		sum += most
 	}
 	return sum
+}
+
+// ceilings gives an upper bound, for each piece of evidence, of its ln chance.
+func (e *Evidence) ceilings() []float64 {
+	most := make([]float64, len(e.order))
+	for n, at := range e.order {
+		best := 0.0
+		switch at.kind {
+		case 'p':
+			best = e.parts[at.index].Healthy
+			for _, p := range e.parts[at.index].Modes {
+				best = max(best, p)
+			}
+		case 'r':
+			best = e.scenes[at.scene].readings[at.index].best
+		case 'c':
+			r := &e.scenes[at.scene].checks[at.index]
+			best = r.Check.Otherwise[r.Answer]
+			for _, row := range r.Check.Rows {
+				best = max(best, row.Chance[r.Answer])
+			}
+			best = (1-signal.Slip)*best + signal.Slip/float64(len(r.Check.Otherwise))
+		}
+		most[n] = math.Log(best)
+	}
+	return most
 }

@@ -37,12 +37,6 @@ func drawUnit(t *rapid.T, mostBlocks, mostPieces int) drawn {
 	return u
 }
 
-// problem is the diagnosis that goes with evidence.
-func problem(m *flow.Model, e *flow.Evidence) diagnosis.Problem {
-	u := unit{m: m, e: e}
-	return u.problem()
-}
-
 // everySet calls do with every set of faults with at most so many items bad.
 func everySet(m *flow.Model, most int, do func(set []int)) {
 	var grow func(set []int, from int)

@@ -21,10 +21,22 @@ func quantityParse(s Scalar, v reflect.Value) error {
 	if s.Unit == "" {
 		q, err = quantity.Parse(s.Text)
 	}
+	if err == nil && s.Unit == string(quantity.Second) {
+		err = timeUnit(s.Text)
+	}
 	if err != nil {
 		return err
 	}
 	v.Set(reflect.ValueOf(q))
+	return nil
+}
+
+// timeUnit refuses a time without a unit: to read it as seconds, as any other
+// bare number is read in the unit of its field, is hardly ever what was meant.
+func timeUnit(text string) error {
+	if q, err := quantity.Parse(text); err == nil && q.Unit == quantity.None {
+		return &Mistake{Message: fmt.Sprintf("the time %s has no unit", text), Hint: fmt.Sprintf("write %s min, %s s or %s h", text, text, text)}
+	}
 	return nil
 }
 

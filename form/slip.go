@@ -104,10 +104,33 @@ func (u *unknown) explain() string {
 			return fmt.Sprintf("the comma ends the value of %q: quote that value if this belongs to it, or put it in brackets if it is a list", shortened(u.before))
 		}
 	}
+	if under := u.record.under(u.name); under != "" {
+		return fmt.Sprintf("it belongs under %q: write \"%s: {%s: …}\"", under, under, u.name)
+	}
 	if u.meant = Nearest(u.name, keys); u.meant != "" {
 		u.read = u.value
 	}
 	return Suggest(u.name, keys)
+}
+
+// under is the key of the record's part that has the given key, when there is
+// just one such part.
+func (s *shape) under(key string) string {
+	found := ""
+	for _, f := range s.fields {
+		part := f.shape
+		if part.pointer != nil {
+			part = part.pointer
+		}
+		if part.kind != record || !part.has(key) {
+			continue
+		}
+		if found != "" {
+			return ""
+		}
+		found = f.key
+	}
+	return found
 }
 
 // has tells whether a record has a key.

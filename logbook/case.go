@@ -1,6 +1,8 @@
 package logbook
 
 import (
+	"fmt"
+
 	"halfsplit/form"
 	"halfsplit/quantity"
 )
@@ -152,6 +154,31 @@ type State struct {
 	Injected    []form.Word        `form:"injected,lone" like:"audio in" doc:"Signals that were fed with a known good one."`
 	Place       form.Place         `form:"-"`
 }
+
+// Short takes a state in one word: warm, cold, on, off, or the time since
+// power-on.
+func (s *State) Short(word form.Word) error {
+	s.Place = word.Place
+	yes, no := true, false
+	switch word.Text {
+	case "warm", "hot":
+		s.Warm = &yes
+	case "cold":
+		s.Warm = &no
+	case string(PowerOn), string(PowerOff):
+		s.Power = Power(word.Text)
+	default:
+		q, err := quantity.Parse(word.Text)
+		if err != nil || q.Unit != quantity.Second {
+			return &form.Mistake{Message: fmt.Sprintf("%q is no state", word.Text), Hint: "write warm, cold, on, off or a time since power-on, or the keys in braces, as in {on for: 12 min, load: none}"}
+		}
+		s.Minutes = &q
+	}
+	return nil
+}
+
+// Written says how a state is written in short.
+func (State) Written() string { return "warm, cold, on, off, a time such as 12 min, or the keys below" }
 
 // Power says whether the unit was on.
 type Power string

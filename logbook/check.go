@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -20,7 +19,7 @@ import (
 // Load reads a case and the sheet it names, which is looked for beside the
 // case, and checks them. Mistakes in either are form.Problems.
 func Load(path string) (*Case, *sheet.Sheet, error) {
-	text, err := os.ReadFile(path)
+	text, err := form.ReadFile(path)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -214,6 +213,12 @@ func (c *checker) entry(i int) {
 	c.notNegative(e.Place, amount{"failed", e.Failed}, amount{"soak", e.Soak}, amount{"took", e.Took}, amount{"capacitance", e.Capacity},
 		amount{"esr", e.ESR}, amount{"loss", e.Loss}, amount{"frequency", e.Frequency}, amount{"leakage", e.Leakage})
 	c.notNegative(e.State.Place, amount{"on for", e.State.Minutes})
+	if t := e.State.Temperature; t != nil && !(t.Value >= -80 && t.Value <= 500) {
+		c.add(e.Place, "write degrees Celsius, at the unit", `"temperature" is %s`, t)
+	}
+	if e.Failed != nil && e.Failed.Value == 0 {
+		c.add(e.Place, "write the shortest time the clock can tell, such as 1 s, or count cold starts", `"failed" is no time at all`)
+	}
 	if e.Cycles != nil && *e.Cycles < 0 {
 		c.add(e.Place, "it cannot be below zero", `"cold starts" is %d`, *e.Cycles)
 	}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -19,7 +18,7 @@ import (
 // Load reads and checks the sheet in a file. The error is form.Problems when
 // the page is at fault, else that of the file system.
 func Load(path string) (*Sheet, error) {
-	text, err := os.ReadFile(path)
+	text, err := form.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}

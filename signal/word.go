@@ -14,6 +14,10 @@ const Slip = 0.04
 // the symptom that brought the unit to the bench. Common practice, no source.
 const PlainSlip = 0.01
 
+// ComplaintSlip is the same for the symptom for which the unit was brought: it
+// is seldom imagined. Common practice, no source.
+const ComplaintSlip = 0.002
+
 // meaning is one word of the bench: the words that say the same, and how
 // likely a person says so in each state.
 type meaning struct {
@@ -25,10 +29,10 @@ type meaning struct {
 // meanings are common practice, no source. The first word of each line is the
 // one halfsplit prints.
 var meanings = []meaning{
-	{[]string{"good", "ok", "okay", "fine", "right", "normal", "present", "correct", "as twin", "like twin", "healthy", "yes"},
+	{[]string{"good", "ok", "okay", "fine", "right", "normal", "present", "correct", "as twin", "like twin", "healthy", "yes", "comes right", "came right", "cured", "restored"},
 		Spread{Good: 1, Noisy: 0.12, Wrong: 0.06, Low: 0.03, High: 0.03},
 		"as it should be"},
-	{[]string{"bad", "not right", "unlike twin", "not good", "faulty", "odd", "strange", "no good"},
+	{[]string{"bad", "not right", "unlike twin", "not good", "faulty", "odd", "strange", "no good", "still wrong", "still bad", "no change", "no help", "unchanged", "same as before"},
 		Spread{Absent: 1, Low: 1, High: 1, StuckLow: 1, StuckHigh: 1, Floating: 1, Clamped: 1, Wrong: 1, Noisy: 0.8},
 		"not as it should be, without saying how"},
 	{[]string{"absent", "none", "nothing", "dead", "missing", "no signal", "no voltage", "no", "blank", "silent", "gone"},
@@ -61,7 +65,7 @@ var meanings = []meaning{
 	{[]string{"pulsing", "cycling", "hiccup", "chirping", "motorboating", "unstable", "jumping"},
 		Spread{Wrong: 1, Noisy: 0.5, Low: 0.1},
 		"comes and goes by itself where it should be steady (where the sheet expects pulses this word means good)"},
-	{[]string{"wrong rate", "wrong", "garbled", "distorted", "wrong data", "wrong shape", "misshapen", "corrupt", "scrambled", "too fast", "too slow", "drifting", "out of tune", "blurred", "foggy", "smeared", "collapsed", "rolling", "torn", "out of focus", "jittery"},
+	{[]string{"wrong rate", "wrong", "garbled", "distorted", "wrong data", "wrong shape", "misshapen", "corrupt", "scrambled", "too fast", "too slow", "slow", "fast", "drifting", "out of tune", "blurred", "foggy", "smeared", "collapsed", "rolling", "torn", "out of focus", "jittery"},
 		Spread{Wrong: 1, Noisy: 0.2, Clamped: 0.1, High: 0.1, Low: 0.1},
 		"moves, but wrongly"},
 	{[]string{"hum", "ripple", "noisy", "noise", "buzz", "crackling", "hiss", "oscillating"},

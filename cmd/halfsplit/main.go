@@ -88,6 +88,9 @@ func complain(err error, out io.Writer) int {
 	case errors.As(err, &problems):
 		fmt.Fprintln(out, problems)
 		return exitBadInput
+	case errors.As(err, &file) && file.Op == "write":
+		fmt.Fprintf(out, "halfsplit: cannot write to %s: %v\n", file.Path, file.Err)
+		return exitFailure
 	case errors.As(err, &file):
 		fmt.Fprintf(out, "halfsplit: cannot read %s: %v\n", file.Path, file.Err)
 		return exitBadInput

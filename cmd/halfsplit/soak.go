@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -45,12 +46,18 @@ func (c *soakCommand) Run(to console) error {
 		runs   *[]soak.Run
 	}{{c.Failed, true, &history}, {c.Passed, false, &history}, {c.Since, false, &after}} {
 		for _, text := range list.texts {
-			q, err := quantity.ParseAs(text, quantity.Second)
+			q, err := quantity.Parse(text)
+			if err == nil && q.Unit != quantity.Second {
+				err = fmt.Errorf("%q is no time with its unit; write 30min, 1.5h or 90s, with a point for decimals", text)
+			}
 			if err != nil {
 				return badInput{err}
 			}
 			*list.runs = append(*list.runs, soak.Run{Duration: q.Value, Failed: list.failed, Temperature: math.NaN()})
 		}
+	}
+	if len(history)+len(after) == 0 {
+		return badInput{errors.New("say at least how long it ran before it failed, as in --failed 30min")}
 	}
 	right, err := quantity.ParseAs(c.Right, quantity.Percent)
 	if err != nil {
@@ -102,6 +109,9 @@ func finite(x float64) float64 {
 
 func soakText(to console, a soak.Assessment, right float64) error {
 	say := func(format string, values ...any) { fmt.Fprintf(to.out, format+"\n", values...) }
+	if a.Failures == 0 {
+		say("No failure was timed before the repair, so that a clean run proves little: see it fail once more where you can.")
+	}
 	say("Before the repair: %d failures in %s of running.", a.Failures, duration(a.HistoryTime))
 	say("Since: %s without the fault.", duration(a.CleanTime))
 	shown := proofs(a)
@@ -127,6 +137,9 @@ func soakText(to console, a soak.Assessment, right float64) error {
 	return nil
 }
 
+// longestSoak is the running beyond which a figure is of no use on a bench.
+const longestSoak = 30 * 24 * 3600
+
 func capital(s string) string { return string(s[0]&^0x20) + s[1:] }
 
 // duration writes a time to the minute, rounded up, as a bench would count it.
@@ -134,6 +147,8 @@ func duration(seconds float64) string {
 	switch {
 	case math.IsInf(seconds, 0) || math.IsNaN(seconds):
 		return "never"
+	case seconds > longestSoak:
+		return "over 30 d"
 	case seconds <= 0:
 		return "0 min"
 	}

@@ -28,6 +28,7 @@ func Text(out io.Writer, r *findings.Report) error {
 	t.replacement(r)
 	t.proof(r)
 	t.remarks(r)
+	t.again(r)
 	return t.err
 }
 
@@ -94,6 +95,22 @@ func (t *text) advice(r *findings.Report) {
 	}
 	t.fold("  Do     ", "         ", do)
 	t.fold("  Why    ", "         ", r.Advice.Why)
+	if n := len(r.Unused); n > 0 {
+		t.fold("  Note   ", "         ", fmt.Sprintf("%d of the readings could not be used; see the end", n))
+	}
+}
+
+// again repeats the advice at the end, where a terminal leaves the eye.
+func (t *text) again(r *findings.Report) {
+	do := r.Advice.Do
+	switch {
+	case r.Advice.Do == "replace":
+		do += " " + r.Advice.What
+	case r.Advice.What != "":
+		do = r.Advice.What
+	}
+	t.line("")
+	t.fold("→ ", "  ", capital(do)+".")
 }
 
 func (t *text) hazards(r *findings.Report) {
@@ -172,6 +189,8 @@ func (t *text) suspects(r *findings.Report) {
 	t.section("SUSPECTS")
 	if len(r.Suspects) == 0 {
 		t.line("  none")
+	} else {
+		t.fold("  ", "  ", "+ likelier with it bad than good; − less likely than under the leading explanation")
 	}
 	for i, s := range r.Suspects {
 		name := s.Name
@@ -196,7 +215,11 @@ func (t *text) suspects(r *findings.Report) {
 	}
 	t.line("     %s %7s  something the sheet does not describe", bar(r.Beyond), findings.Percent(r.Beyond))
 	if r.Clear > 0.005 || len(r.Replaced) > 0 {
-		t.line("     %s %7s  nothing wrong any more", bar(r.Clear), findings.Percent(r.Clear))
+		clear := "nothing described is wrong"
+		if len(r.Replaced) > 0 {
+			clear += " any more"
+		}
+		t.line("     %s %7s  %s", bar(r.Clear), findings.Percent(r.Clear), clear)
 	}
 	for _, x := range r.Replaced {
 		t.line("     %s was replaced or mended: it was bad with %s", x.Name, findings.Percent(x.Needed))
@@ -204,7 +227,7 @@ func (t *text) suspects(r *findings.Report) {
 	t.sets(r)
 	if len(r.Groups) > 0 {
 		for _, g := range r.Groups {
-			t.fold("  ≡ ", "    ", "No probing tells apart: "+strings.Join(g, ", ")+". Lift, swap or chill one of them.")
+			t.fold("  ≡ ", "    ", "In this state no probing tells apart: "+strings.Join(g, ", ")+". Lift, swap or chill one of them.")
 		}
 	}
 	t.fold("  ", "  ", searchText(r.Search))
@@ -342,7 +365,9 @@ func (t *text) proof(r *findings.Report) {
 	for _, n := range p.Needs {
 		switch {
 		case n.Further < 0:
-			t.line("  %s sure: no running will do", findings.Percent(n.Level))
+			t.line("  %s sure: running alone will not show it", findings.Percent(n.Level))
+		case n.Further > 30*24*3600:
+			t.line("  %s sure: over a month of hot running more", findings.Percent(n.Level))
 		case n.Further == 0:
 			t.line("  %s sure: reached", findings.Percent(n.Level))
 		default:
