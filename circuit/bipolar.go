@@ -87,10 +87,10 @@ func newBipolar(w *wiring, q Bipolar, c, b, e int) *bipolar {
 	}
 	d.be, d.bc = store{k: -1}, store{k: -1}
 	if q.TransitionFrequency > 0 || q.EmitterCapacitance > 0 {
-		d.be = w.bentStore(b, e)
+		d.be = w.bentStore(b, e, [3]int{c, b, e})
 	}
 	if q.StorageTime > 0 || q.CollectorCapacitance > 0 {
-		d.bc = w.bentStore(b, c)
+		d.bc = w.bentStore(b, c, [3]int{c, b, e})
 	}
 	w.link(conducts, b, e)
 	w.link(conducts, c, e)
@@ -179,12 +179,14 @@ func (d *bipolar) load(p *point) {
 		q, c := depletion(d.EmitterCapacitance, vbe)
 		cE, cC := c+d.transit*f.iccE, d.transit*f.iccC
 		p.q[d.be.k] += d.sign * (q + d.transit*f.icc + cE*dE + cC*dC)
+		p.bows[d.be.k] = [3]float64{-cC, cE + cC, -cE}
 		d.hold(p.c, 2, cE, cC)
 	}
 	if d.bc.k >= 0 {
 		q, c := depletion(d.CollectorCapacitance, vbc)
 		c += d.StorageTime * f.gC * d.ReverseGain
 		p.q[d.bc.k] += d.sign * (q + d.StorageTime*f.ibc*d.ReverseGain + c*dC)
+		p.bows[d.bc.k] = [3]float64{-c, c, 0}
 		d.hold(p.c, 0, 0, c)
 	}
 }

@@ -60,7 +60,7 @@ func (d Diode) wire(w *wiring) (device, error) {
 	v.pair = w.pair(inside, w.pin[1])
 	v.store = store{k: -1}
 	if d.JunctionCapacitance > 0 || d.StorageTime > 0 {
-		v.store = w.bentStore(inside, w.pin[1])
+		v.store = w.bentStore(inside, w.pin[1], [3]int{inside, w.pin[1]})
 	}
 	w.link(conducts, w.pin[0], w.pin[1])
 	return v, nil
@@ -69,11 +69,12 @@ func (d Diode) wire(w *wiring) (device, error) {
 type diode struct {
 	Diode
 	pair
-	series  pair
-	store   store
-	kelvin  float64
-	forward junction
-	reverse junction // breakdown, counted from -Breakdown downwards
+	series   pair
+	store    store
+	kelvin   float64
+	forward  junction
+	reverse  junction // breakdown, counted from -Breakdown downwards
+	at, i, g float64  // where it was last loaded, with its current and conductance
 }
 
 func (d *diode) renew() {
@@ -89,11 +90,15 @@ func (d *diode) renew() {
 func (d *diode) law(v float64) (i, g float64) {
 	i, g = d.forward.at(v)
 	if d.Breakdown > 0 {
-		e, de := exponential(-(v + d.Breakdown) / d.reverse.swing)
-		i -= d.BreakdownCurrent * e
-		g += d.BreakdownCurrent * de / d.reverse.swing
+		i, g = d.avalanche(v, i, g)
 	}
 	return i, g
+}
+
+// avalanche adds the breakdown to a current and conductance.
+func (d *diode) avalanche(v, i, g float64) (float64, float64) {
+	e, de := exponential(-(v + d.Breakdown) / d.reverse.swing)
+	return i - d.BreakdownCurrent*e, g + d.BreakdownCurrent*de/d.reverse.swing
 }
 
 func (d *diode) stamp(m *stamper) {
@@ -108,15 +113,18 @@ func (d *diode) load(p *point) {
 	if d.Breakdown > 0 {
 		v = -d.Breakdown - d.reverse.reach(p, -d.Breakdown-v)
 	}
-	i, g := d.law(v)
+	i, g := d.forward.at(v)
+	stored, slope := i, g
+	if d.Breakdown > 0 {
+		i, g = d.avalanche(v, i, g)
+	}
+	d.at, d.i, d.g = v, i, g
 	d.flow(p, i+g*(guess-v), g)
 	if d.store.k >= 0 {
 		q, c := depletion(d.JunctionCapacitance, v)
-		if d.StorageTime > 0 {
-			stored, slope := d.forward.at(v)
-			q, c = q+d.StorageTime*stored, c+d.StorageTime*slope
-		}
+		q, c = q+d.StorageTime*stored, c+d.StorageTime*slope
 		p.q[d.store.k] += q + c*(guess-v)
+		p.bows[d.store.k] = [3]float64{c, -c}
 		d.conduct(p.c, c)
 	}
 }

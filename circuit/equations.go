@@ -12,10 +12,11 @@ type point struct {
 	eager bool      // junctions may not run ahead of their limit
 	held  bool      // set by a part that evaluated itself elsewhere than at x
 
-	f    []float64 // static part of each equation
-	q    []float64 // charge or flux of each element
-	rate []float64 // dq/dt of each element
-	g, c []float64 // derivatives of f, and of the charges, by slot
+	f    []float64    // static part of each equation
+	q    []float64    // charge or flux of each element
+	rate []float64    // dq/dt of each element
+	g, c []float64    // derivatives of f, and of the charges, by slot
+	bows [][3]float64 // derivatives of each bent charge by the unknowns it follows
 }
 
 // A device is a part that has been wired into the equations.
@@ -116,9 +117,10 @@ func (k *rigid) fall(g []float64, r float64) {
 
 // store is an element of charge between two equations, or of flux in one.
 type store struct {
-	k           int  // number of the element
-	plus, minus int  // equations in which its rate appears
-	bent        bool // the charge is not in proportion to the voltage
+	k           int    // number of the element
+	plus, minus int    // equations in which its rate appears
+	bent        bool   // the charge is not in proportion to the voltage
+	of          [3]int // unknowns that a bent charge follows, 0 where there are fewer
 }
 
 // term is a linear term of the charge of an element.

@@ -14,16 +14,23 @@ func thermalVoltage(kelvin float64) float64 { return boltzmann * kelvin / elemen
 
 // exponential is e^u and its derivative; beyond u = 250 it goes on as a
 // straight line, so that a wild guess does not overflow. No junction that is
-// not long vaporised gets there.
+// not long vaporised gets there. Below u = -50 it stays what it is there, far
+// less than rounding leaves of the 1 beside it: parts that block are spared the
+// work, and keep a trace of conductance.
 func exponential(u float64) (value, slope float64) {
-	const end = 250
-	if u <= end {
-		e := math.Exp(u)
-		return e, e
+	const low, high = -50, 250
+	switch {
+	case u < low:
+		return atLow, atLow
+	case u > high:
+		return atHigh * (1 + u - high), atHigh
 	}
-	e := math.Exp(end)
-	return e * (1 + u - end), e
+	e := math.Exp(u)
+	return e, e
 }
+
+// The values of [exponential] at its ends.
+var atLow, atHigh = math.Exp(-50), math.Exp(250)
 
 // junction is the exponential law of a p-n junction, i = Is (e^(v/nVt) - 1)
 // (W. Shockley, "The theory of p-n junctions in semiconductors and p-n

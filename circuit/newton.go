@@ -58,7 +58,10 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 		s.iterated++
 		s.evaluate(p)
 		s.residual(p, alpha, past)
-		if !linear || s.factored != alpha {
+		// The factors of the first iteration do for the second where the bend
+		// says that the error left then is small.
+		chord := it == 1 && !p.still && 2*s.bend*s.bend*last*last*last < 1e-2
+		if !chord && (!linear || s.factored != alpha) {
 			s.jacobian(p, alpha)
 			if err := s.factor(); err != nil {
 				s.factored = nan
@@ -78,11 +81,8 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 		for u := 1; u < len(p.x); u++ {
 			p.x[u] -= s.r[u]
 		}
-		if !linear && !p.still && !p.held && size < 1e-3 {
-			s.catchUp(alpha, past)
-			return nil
-		}
 		if linear {
+			s.catchUp(alpha, past)
 			return nil
 		}
 		if p.held {
@@ -95,9 +95,11 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 		if it > 0 && !math.IsInf(last, 1) {
 			s.bend = max(0.8*s.bend, size/(last*last))
 			if size < 1 && size*size < 1e-2*last {
+				s.catchUp(alpha, past)
 				return nil
 			}
 		} else if size < 1e-3 || !p.still && size < 1 && s.bend*size*size < 1e-2 {
+			s.catchUp(alpha, past)
 			return nil
 		}
 		// Rounding keeps an ill-conditioned circuit from getting closer.
@@ -110,12 +112,19 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 }
 
 // catchUp brings the charges and rates up to the last, small step without
-// evaluating every part again. Windings that share their flux need it: what is
-// small in their currents is not in the difference of their fluxes.
+// evaluating every part again: charges that bend go along their tangents, which
+// leaves an error of the size that Newton's method has left anyhow.
 func (s *Solver) catchUp(alpha float64, past []float64) {
 	p := &s.point
+	if p.still {
+		return
+	}
+	p.first, p.eager = false, false
 	for k := range s.stores {
-		if !s.stores[k].bent {
+		if at := &s.stores[k]; at.bent {
+			by := &p.bows[k]
+			p.q[k] -= by[0]*s.r[at.of[0]] + by[1]*s.r[at.of[1]] + by[2]*s.r[at.of[2]]
+		} else {
 			p.q[k] = 0
 		}
 	}

@@ -61,24 +61,24 @@ func (d *optocoupler) stamp(*stamper) {}
 // light is the base current for a voltage of the LED. It comes out of the
 // collector, as photons free charge in that junction.
 func (d *optocoupler) light(v float64) (i, g float64) {
-	i, g = d.led.law(v)
+	return d.glow(d.led.law(v))
+}
+
+// glow is the same for a current of the LED and its derivative.
+func (d *optocoupler) glow(current, slope float64) (i, g float64) {
 	share := d.TransferRatio / photoGain
-	if i < 0 {
+	if current < 0 {
 		return d.Leakage / photoGain, 0
 	}
-	return share*i + d.Leakage/photoGain, share * g
+	return share*current + d.Leakage/photoGain, share * slope
 }
 
 func (d *optocoupler) load(p *point) {
 	d.led.load(p)
 	d.photo.load(p)
 	guess := d.led.across(p.x)
-	v := d.led.forward.last
-	if !p.eager {
-		v = guess
-	}
-	i, g := d.light(v)
-	i += g * (guess - v)
+	i, g := d.glow(d.led.i, d.led.g)
+	i += g * (guess - d.led.at)
 	p.f[d.photo.b] -= i
 	p.f[d.photo.c] += i
 	for k, sign := range [2]float64{1, -1} {

@@ -263,7 +263,7 @@ func (s *Solver) newPoint() point {
 	return point{
 		scale: 1, x: make([]float64, n), f: make([]float64, n),
 		q: make([]float64, k), rate: make([]float64, k),
-		g: make([]float64, slots), c: make([]float64, slots),
+		g: make([]float64, slots), c: make([]float64, slots), bows: make([][3]float64, k),
 	}
 }
 

@@ -99,10 +99,11 @@ func (w *wiring) store(plus, minus int) store {
 	return st
 }
 
-// bentStore makes an element whose charge bends with its voltage.
-func (w *wiring) bentStore(plus, minus int) store {
+// bentStore makes an element whose charge bends with the unknowns named last;
+// the part writes its derivatives by them into point.bows.
+func (w *wiring) bentStore(plus, minus int, of [3]int) store {
 	st := w.store(plus, minus)
-	st.bent = true
+	st.bent, st.of = true, of
 	w.s.stores[st.k] = st
 	return st
 }
