@@ -25,14 +25,15 @@ type circuitCommands struct {
 
 // circuitSolve solves a circuit of a sheet.
 type circuitSolve struct {
-	File    string   `arg:"" help:"The service sheet."`
-	Circuit string   `placeholder:"NAME" help:"Which of its circuits; needed when it has several."`
-	Node    []string `placeholder:"NODE" sep:"," help:"Where to read, in place of the nodes that the circuit lists under reach."`
-	AC      string   `name:"ac" placeholder:"FROM..TO" help:"Frequency response to a small signal, over a range such as 10Hz..100kHz."`
-	Until   string   `placeholder:"TIME" help:"Follow it from the moment of switching on, for a time such as 50ms."`
-	Plot    string   `placeholder:"FILE.svg" help:"Draw the voltages over time, or the gain over frequency."`
-	Limit   string   `default:"2min" placeholder:"TIME" help:"How long it may compute; what was found until then is shown."`
-	JSON    bool     `name:"json" help:"Print for a program, as JSON."`
+	File     string   `arg:"" help:"The service sheet."`
+	Circuit  string   `placeholder:"NAME" help:"Which of its circuits; needed when it has several."`
+	Node     []string `placeholder:"NODE" sep:"," help:"Where to read, in place of the nodes that the circuit lists under reach."`
+	AC       string   `name:"ac" placeholder:"FROM..TO" help:"Frequency response to a small signal, over a range such as 10Hz..100kHz."`
+	Until    string   `placeholder:"TIME" help:"Follow it from the moment of switching on, for a time such as 50ms."`
+	Plot     string   `placeholder:"FILE.svg" help:"Draw the voltages over time, or the gain over frequency."`
+	Limit    string   `default:"2min" placeholder:"TIME" help:"How long it may compute; what was found until then is shown."`
+	Accuracy string   `default:"0.01%" placeholder:"PERCENT" help:"Error allowed in each step of time; 0.1% is quicker, but may show spikes that are none."`
+	JSON     bool     `name:"json" help:"Print for a program, as JSON."`
 }
 
 // Help says what is solved when no option is given.
@@ -100,6 +101,14 @@ func (c *circuitSolve) question() (solution.Question, time.Duration, error) {
 	case c.Plot != "" && !strings.EqualFold(filepath.Ext(c.Plot), ".svg"):
 		return q, 0, fmt.Errorf("--plot: %s does not end in .svg; the picture is an SVG", c.Plot)
 	}
+	accuracy, err := quantity.ParseAs(c.Accuracy, quantity.Percent)
+	if err != nil {
+		return q, 0, fmt.Errorf("--accuracy: %w", err)
+	}
+	if !(accuracy.Value >= 1e-7 && accuracy.Value <= 0.01) {
+		return q, 0, errors.New("--accuracy: write a percentage from 0.00001% to 1%")
+	}
+	q.Accuracy = accuracy.Value
 	if c.Until != "" {
 		until, err := quantity.ParseAs(c.Until, quantity.Second)
 		if err != nil {

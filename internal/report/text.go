@@ -280,7 +280,7 @@ func searchText(s findings.Search) string {
 		text += "."
 	}
 	if s.Unplaced > 0 {
-		text += fmt.Sprintf(" %d parts of the sheet are in no block and across no rail, so they are not ranked.", s.Unplaced)
+		text += fmt.Sprintf(" Parts of the sheet that are in no block and across no rail, and so are not ranked: %d.", s.Unplaced)
 	}
 	return text
 }

@@ -18,6 +18,10 @@ type Question struct {
 	Low, High float64
 	// Until asks for the time from switching on, in seconds.
 	Until float64
+	// Accuracy is the relative error allowed in each step of time; 1e-4 when
+	// zero. A larger one is quicker, but its steps may end in spikes of current
+	// that are none.
+	Accuracy float64
 	// Progress, when not nil, is called now and then with the time reached in
 	// the circuit, in seconds.
 	Progress func(t float64)
@@ -35,13 +39,9 @@ func (q Question) Moment() wiring.Moment {
 // memory. A run keeps all its steps, a search for the steady state those of one
 // period.
 const (
-	mostStepsKept = 500_000
+	mostStepsKept = 1_000_000
 	mostSteps     = 10_000_000
 )
-
-// accuracy is the relative error allowed in each step: well below what the
-// figures of a restorer's circuit are known to.
-const accuracy = 1e-3
 
 // Ask solves a circuit. With an error there may be an answer of what was found
 // until then. Errors of type [*circuit.Floating] and [*circuit.ShortedLoop] are
@@ -51,7 +51,7 @@ func Ask(ctx context.Context, c *wiring.Circuit, q Question) (*Answer, error) {
 	if q.Until == 0 {
 		kept = mostSteps
 	}
-	solver, err := c.Solver(circuit.Settings{Accuracy: accuracy, MaxSteps: kept})
+	solver, err := c.Solver(circuit.Settings{Accuracy: q.Accuracy, MaxSteps: kept})
 	if err != nil {
 		return nil, Description{err}
 	}
