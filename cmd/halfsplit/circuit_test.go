@@ -83,6 +83,7 @@ func TestLinearSupplyRipple(t *testing.T) {
 
 // The switch-mode supply starts by itself from cold and comes into regulation.
 // With a tenth of its output capacitance that takes a tenth of the time.
+// The +5 is regulated; the others follow by their turns.
 func TestFlybackStarts(t *testing.T) {
 	text, err := os.ReadFile("../../examples/vt9.sheet.yaml")
 	if err != nil {
@@ -98,7 +99,7 @@ func TestFlybackStarts(t *testing.T) {
 	for _, c := range []struct {
 		node      string
 		low, high float64
-	}{{"+5", 4.9, 5.1}, {"+12", 10, 13.5}, {"-12", -13.5, -10}} // the last two follow by their turns {
+	}{{"+5", 4.9, 5.1}, {"+12", 10, 13.5}, {"-12", -13.5, -10}} {
 		if v := node(t, a, c.node).Mean; v < c.low || v > c.high {
 			t.Errorf("%s at %g V, want %g to %g V", c.node, v, c.low, c.high)
 		}
