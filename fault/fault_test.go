@@ -26,6 +26,7 @@ func TestTablesAddUp(t *testing.T) {
 		for _, mode := range kind.Modes {
 			share += mode.Share
 			one(kind.Name+": "+mode.Name+" output", mode.Output)
+			one(kind.Name+": "+mode.Name+" within", mode.Within)
 			one(kind.Name+": "+mode.Name+" input", mode.Input)
 			one(kind.Name+": "+mode.Name+" supply", mode.Supply)
 			if !mode.Output.Said() {

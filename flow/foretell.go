@@ -121,20 +121,26 @@ func (s *State) disconnect() {
 // in, and whatever drives a net that it drags.
 func (s *State) touch(c *Candidate) {
 	if c.block < 0 {
-		s.dirty[s.model.drivers[c.net][0].block] = true
+		s.touchNet(c.net)
 		return
 	}
 	b := &s.model.blocks[c.block]
 	s.dirty[c.block] = true
 	if c.drags {
 		for _, n := range b.inputs {
-			s.dirty[s.model.drivers[n][0].block] = true
+			s.touchNet(n)
 		}
 	}
 	if c.pulls {
 		for _, n := range b.supplies {
-			s.dirty[s.model.drivers[n][0].block] = true
+			s.touchNet(n)
 		}
+	}
+}
+
+func (s *State) touchNet(n int) {
+	for _, d := range s.model.drivers[n] {
+		s.dirty[d.block] = true
 	}
 }
 

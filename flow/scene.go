@@ -35,9 +35,13 @@ type Scene struct {
 }
 
 // key names the scene, so that readings taken in the same one are known to
-// belong together.
+// belong together, in whatever order the items were named.
 func (s *Scene) key() string {
-	return fmt.Sprint(s.Warm, s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected, s.Moment)
+	key := fmt.Sprint(s.Warm, s.Moment)
+	for _, list := range [][]int{s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected} {
+		key += fmt.Sprint(slices.Sorted(slices.Values(list)))
+	}
+	return key
 }
 
 // touches reports whether something is being done to the item.

@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"math"
 	"slices"
 
 	"halfsplit/signal"
@@ -157,35 +158,35 @@ func (f *Foreteller) ways(faults []int, s *testScene) []pattern {
 	}
 	f.now = f.now[:0]
 	for _, before := range f.before {
-		weight, known := before.weight, []netState(nil)
+		weight, known := math.Log(before.weight), []netState(nil)
 		if s.group != nil {
-			chance, nets := f.evidence.chanceGroup(f.state, s.group, faults, before.showing, s.read)
-			weight, known = weight*chance, nets
+			shown, nets := f.evidence.logShown(f.state, s.group, faults, before.showing, s.read)
+			weight, known = weight+shown, nets
 		}
 		if !s.changed {
 			f.now = enter(f.now, weight, before.showing)
 			continue
 		}
 		for _, way := range f.state.disturbed(faults, before.showing, s.scene) {
-			chance := 1.0
+			shown := 0.0
 			if s.read >= 0 {
 				f.state.Foretell(way.showing, s.scene)
-				chance, f.state.knownNow = f.evidence.scenes[s.read].chance(f.state, way.showing, known, f.state.knownNow[:0])
+				shown, f.state.knownNow = f.evidence.scenes[s.read].log(f.state, way.showing, known, f.state.knownNow[:0])
 			}
 			same := slices.IndexFunc(f.now, func(now pattern) bool { return slices.Equal(now.showing, way.showing) })
 			if same < 0 {
 				same = len(f.now)
-				f.now = enter(f.now, 0, way.showing)
+				f.now = enter(f.now, math.Inf(-1), way.showing)
 			}
-			f.now[same].weight += weight * way.weight * chance
+			f.now[same].weight = logAdd(f.now[same].weight, weight+math.Log(way.weight)+shown)
 		}
 	}
-	sum := 0.0
+	sum := math.Inf(-1)
 	for _, way := range f.now {
-		sum += way.weight
+		sum = logAdd(sum, way.weight)
 	}
 	for w := range f.now {
-		f.now[w].weight /= sum
+		f.now[w].weight = math.Exp(f.now[w].weight - sum)
 	}
 	return f.now
 }

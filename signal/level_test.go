@@ -295,6 +295,50 @@ func TestAveraged(t *testing.T) {
 	}
 }
 
+// The same reading again says the same, only less, and in the same unit.
+func TestAgain(t *testing.T) {
+	first := signal.FromNumber(4.2, 0.01, rail(5, 5))
+	again := first.Again()
+	for s := range first {
+		for r := range first {
+			once, twice := first[s]/first[r], again[s]/again[r]
+			if once > 1 && (twice < 1 || twice > once) || once < 1 && (twice > 1 || twice < once) {
+				t.Errorf("%v against %v: %v once, %v again", signal.State(s), signal.State(r), once, twice)
+			}
+		}
+	}
+	if math.Abs(again.Best()-first.Best()) > 1e-9*first.Best() {
+		t.Errorf("the best is %v once, %v again", first.Best(), again.Best())
+	}
+	millivolts := first
+	for s := range millivolts {
+		millivolts[s] /= 1000
+	}
+	for s, x := range millivolts.Again() {
+		if math.Abs(1000*x-again[s]) > 1e-9*again[s] {
+			t.Errorf("%v: %v per volt, %v per millivolt", signal.State(s), again[s], x)
+		}
+	}
+	var none signal.Likelihood
+	if none.Again() != none {
+		t.Error("what is impossible stays so")
+	}
+}
+
+// A reading that its reader doubts says the same, only less.
+func TestDoubted(t *testing.T) {
+	for _, word := range signal.Headwords() {
+		sure, _ := signal.FromWord(word, signal.Slip)
+		doubted := sure.Doubted()
+		if likeliest(doubted) != likeliest(sure) {
+			t.Errorf("%q in doubt speaks for %v", word, likeliest(doubted))
+		}
+		if a, b := sure.Best()/slices.Min(sure[:]), doubted.Best()/slices.Min(doubted[:]); b >= a {
+			t.Errorf("%q tells the states apart by %.1f, in doubt by %.1f", word, a, b)
+		}
+	}
+}
+
 // The 5 V rail of a display terminal reads 4.2 V. What is it?
 func ExampleFromNumber() {
 	l := signal.FromNumber(4.2, 0.02, signal.Expectation{Nominal: 5, Low: 4.75, High: 5.25})
