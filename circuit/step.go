@@ -72,12 +72,16 @@ func (s *Solver) newStepper() *stepper {
 // within the accuracy asked for.
 const slack = 2
 
-// weigh sets the error allowed in each unknown from its recent size.
+// weigh sets the error allowed in each unknown from its recent size. Recent are
+// the last hundred steps, but no less than ten of the longest: steps that follow
+// a small ringing shall not make it the measure of a winding that carried
+// amperes a moment ago.
 func (st *stepper) weigh() {
 	s := st.s
 	s.relative = 0
+	keep := 1 - min(0.01, 0.1*st.last/st.longest)
 	for u := 1; u < len(st.most); u++ {
-		st.most[u] = max(st.most[u]*0.99, math.Abs(st.x[u]))
+		st.most[u] = max(st.most[u]*keep, math.Abs(st.x[u]))
 		floor := s.set.VoltageFloor
 		switch s.unknowns[u].nature {
 		case current:
@@ -88,7 +92,7 @@ func (st *stepper) weigh() {
 		s.weight[u] = slack * (floor + s.set.Accuracy*st.most[u])
 	}
 	for k := range s.stores {
-		st.mostHeld[k] = max(st.mostHeld[k]*0.99, math.Abs(s.stores[k].held(st.x)))
+		st.mostHeld[k] = max(st.mostHeld[k]*keep, math.Abs(s.stores[k].held(st.x)))
 	}
 }
 
