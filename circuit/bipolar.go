@@ -85,6 +85,7 @@ func newBipolar(w *wiring, q Bipolar, c, b, e int) *bipolar {
 			d.slot[i][j] = w.slot(row, column)
 		}
 	}
+	w.s.bends = append(w.s.bends, bend{&d.emitter, b, e}, bend{&d.collector, b, c})
 	d.be, d.bc = store{k: -1}, store{k: -1}
 	if q.TransitionFrequency > 0 || q.EmitterCapacitance > 0 {
 		d.be = w.bentStore(b, e, [3]int{c, b, e})

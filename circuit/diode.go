@@ -58,6 +58,7 @@ func (d Diode) wire(w *wiring) (device, error) {
 		v.series = w.pair(w.pin[0], inside)
 	}
 	v.pair = w.pair(inside, w.pin[1])
+	w.s.bends = append(w.s.bends, bend{&v.forward, inside, w.pin[1]})
 	v.store = store{k: -1}
 	if d.JunctionCapacitance > 0 || d.StorageTime > 0 {
 		v.store = w.bentStore(inside, w.pin[1], [3]int{inside, w.pin[1]})

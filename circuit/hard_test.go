@@ -337,3 +337,36 @@ func TestSettings(t *testing.T) {
 		t.Error("a negative frequency was taken")
 	}
 }
+
+// TestReferenceThrownBackwards: a shunt reference whose cathode is torn below
+// its anode holds it there as a diode does, from the first instant on. Its
+// substrate diode must be approached along the exponential; a guess far beyond
+// it must not pass for a solution. Expected: i = 1e-12 A (exp(v / 1.5 Vt) - 1)
+// from the anode, less what wakes the chip.
+func TestReferenceThrownBackwards(t *testing.T) {
+	c := New("gnd")
+	c.Add("V1", VoltageSource{Wave: Pulse{Low: 12, High: -60, Delay: 1e-6, Rise: 1e-9, Fall: 1e-9, Width: 1}}, "in", "gnd")
+	c.Add("R1", Resistor{Resistance: 470}, "in", "k")
+	c.Add("U1", Reference{}, "k", "gnd", "k")
+	c.Add("C1", Capacitor{Capacitance: 10e-12}, "k", "gnd")
+	s, err := c.Solver(Settings{Accuracy: 1e-3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr, err := s.Transient(background, Run{Until: 2e-6, Record: []Quantity{Voltage("k")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	down, err1 := tr.Over(Voltage("k"), 1.1e-6, 2e-6)
+	all, err2 := tr.Whole(Voltage("k"))
+	if err := first(err1, err2); err != nil {
+		t.Fatal(err)
+	}
+	want := 0.0
+	for range 50 {
+		want = -1.5 * 0.02585 * math.Log1p(((60+want)/470-0.4e-3*math.Tanh(-want)-2e-6*math.Tanh(-want))/1e-12)
+	}
+	if !near(down.Mean, want, 1e-3, 0) || down.PeakToPeak > 1e-2 || all.Min < want-1e-2 {
+		t.Errorf("held at %+v, lowest %g V, want %g V", down, all.Min, want)
+	}
+}

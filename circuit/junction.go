@@ -43,6 +43,22 @@ type junction struct {
 	last       float64 // where it was last evaluated
 }
 
+// bend is a junction in its place between two unknowns.
+type bend struct {
+	*junction
+	a, b int
+}
+
+// size is the size of a step along the tangent, as a multiple of what a junction
+// that conducts allows: a quarter of its swing, of which an error of 3 % in the
+// current is left. Next to 300 V the error allowed in a node may be far more.
+func (b *bend) size(step []float64) float64 {
+	if b.last < b.knee-12*b.swing {
+		return 0
+	}
+	return 4 * math.Abs(step[b.a]-step[b.b]) / b.swing
+}
+
 // newJunction derives the knee: where the curvature of the law is greatest.
 func newJunction(saturation, swing float64) junction {
 	return junction{saturation: saturation, swing: swing, knee: swing * math.Log(swing/(math.Sqrt2*saturation))}

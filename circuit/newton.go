@@ -102,8 +102,9 @@ func (s *Solver) newton(alpha float64, past []float64, iterations int) error {
 			s.catchUp(alpha, past)
 			return nil
 		}
-		// Rounding keeps an ill-conditioned circuit from getting closer.
-		if it > 8 && size < 1e3 && size > 0.3*last && last < 1e3 {
+		// Rounding keeps an ill-conditioned circuit from getting closer, unless
+		// it is a junction that takes its time.
+		if it > 8 && size < 1e3 && size > 0.3*last && last < 1e3 && (p.still || s.bending() < 1) {
 			return nil
 		}
 		last = size
@@ -145,6 +146,18 @@ func (s *Solver) sizeOf(p *point) float64 {
 		if e := math.Abs(s.r[u]) / (s.weight[u] + s.relative*math.Abs(p.x[u])); e > size || e != e {
 			size = e
 		}
+	}
+	if !p.still {
+		size = max(size, s.bending())
+	}
+	return size
+}
+
+// bending is the size of the step in s.r for the junctions that conduct.
+func (s *Solver) bending() float64 {
+	size := 0.0
+	for i := range s.bends {
+		size = max(size, s.bends[i].size(s.r))
 	}
 	return size
 }

@@ -32,6 +32,8 @@ func (r Reference) wire(w *wiring) (device, error) {
 		return nil, err
 	}
 	d := &reference{Reference: r, main: w.pair(w.pin[0], w.pin[1]), ref: w.pair(w.pin[2], w.pin[1])}
+	d.backward = newJunction(1e-12, 1.5*0.02585)
+	w.s.bends = append(w.s.bends, bend{&d.backward, w.pin[1], w.pin[0]})
 	d.kr, d.ar = w.slot(w.pin[0], w.pin[2]), w.slot(w.pin[1], w.pin[2])
 	w.link(conducts, w.pin[0], w.pin[1])
 	w.link(conducts, w.pin[2], w.pin[1])
@@ -42,6 +44,7 @@ type reference struct {
 	Reference
 	main, ref pair
 	kr, ar    int
+	backward  junction // from anode to cathode, the substrate of the chip
 }
 
 func (d *reference) stamp(*stamper) {}
@@ -57,17 +60,18 @@ func (d *reference) law(v, ref float64) (i, byV, byRef float64) {
 	s := math.Tanh(v)
 	byS := 1 - s*s
 	if v < 0 {
-		e, de := exponential(-v / (1.5 * 0.02585))
-		i, byV = -1e-12*(e-1), 1e-12*de/(1.5*0.02585)
-		return i + d.MinimumCurrent*s, byV + d.MinimumCurrent*byS, 0
+		i, byV = d.backward.at(-v)
+		return d.MinimumCurrent*s - i, byV + d.MinimumCurrent*byS, 0
 	}
 	lift := s * s
 	return asked*lift + d.MinimumCurrent*s, asked*2*s*byS + d.MinimumCurrent*byS, askedSlope * lift
 }
 
 func (d *reference) load(p *point) {
-	i, byV, byRef := d.law(d.main.across(p.x), d.ref.across(p.x))
-	d.main.flow(p, i, byV)
+	guess := d.main.across(p.x)
+	v := -d.backward.reach(p, -guess)
+	i, byV, byRef := d.law(v, d.ref.across(p.x))
+	d.main.flow(p, i+byV*(guess-v), byV)
 	p.g[d.kr] += byRef
 	p.g[d.ar] -= byRef
 	p.g[d.main.ab] -= byRef

@@ -105,6 +105,7 @@ type Solver struct {
 	stepper  *stepper
 	groups   groups
 	stamper  stamper
+	bends    []bend
 	volts    []int // unknowns that are voltages, of nodes outside and inside parts
 }
 
