@@ -73,13 +73,13 @@ func (s *Solver) newStepper() *stepper {
 const slack = 2
 
 // weigh sets the error allowed in each unknown from its recent size. Recent are
-// the last hundred steps, but no less than ten of the longest: steps that follow
+// the last hundred steps, but no less than a tenth of the longest: steps that follow
 // a small ringing shall not make it the measure of a winding that carried
 // amperes a moment ago.
 func (st *stepper) weigh() {
 	s := st.s
 	s.relative = 0
-	keep := 1 - min(0.01, 0.1*st.last/st.longest)
+	keep := 1 - min(0.01, 10*st.last/st.longest)
 	for u := 1; u < len(st.most); u++ {
 		st.most[u] = max(st.most[u]*keep, math.Abs(st.x[u]))
 		floor := s.set.VoltageFloor
