@@ -25,7 +25,8 @@ func Draw(to io.Writer, a *Answer) error {
 	p := plot.New()
 	p.Title.Text = "Circuit " + a.Circuit + ", " + string(a.Analysis)
 	p.Add(plotter.NewGrid())
-	p.Legend.Top = true
+	names := plot.NewLegend() // beside the picture, where it hides no curve
+	names.Top, names.Left, names.YPosition = true, true, draw.PosCenter
 	x, unit := 1.0, "s"
 	if a.Response != nil {
 		p.X.Label.Text, p.Y.Label.Text = "frequency in Hz", "gain in dB"
@@ -42,10 +43,13 @@ func Draw(to io.Writer, a *Answer) error {
 		line.Color, line.Dashes = inks[i%len(inks)], dashes[i/len(inks)%len(dashes)]
 		line.Width = vg.Points(1)
 		p.Add(line)
-		p.Legend.Add(c.name, line)
+		names.Add(c.name, line)
 	}
-	canvas := vgsvg.New(24*vg.Centimeter, 14*vg.Centimeter)
-	p.Draw(draw.New(canvas))
+	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 4 * vg.Centimeter
+	canvas := vgsvg.New(width, height)
+	whole := draw.New(canvas)
+	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
+	names.Draw(draw.Crop(whole, width-beside, -margin, margin, -margin-vg.Centimeter))
 	_, err := canvas.WriteTo(to)
 	return err
 }
