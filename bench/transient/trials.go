@@ -20,8 +20,14 @@ type trial struct {
 // trials are the circuits compared. Every figure that a formula of a part
 // depends on is stated, so that both sides have the same.
 func trials() []trial {
-	return []trial{
-		{"rectifier", circuits.Rectifier(), 100e-3, 2000, []string{"raw", "out"}, "V1", []string{"charge", "all", "fresh"}, map[string]float64{"volt": 10, "ampere": 1, "nanocoulomb": 1000}},
-		{"flyback", circuits.ClockedFlyback(), 1e-3, 10000, []string{"out", "drain"}, "T1", []string{"voltage", "all", "fresh"}, map[string]float64{"volt": 50, "ampere": 1, "nanocoulomb": 50}},
-	}
+	rectifier := trial{"rectifier", circuits.Rectifier(), 100e-3, 2000, []string{"raw", "out"}, "V1",
+		[]string{"charge", "all", "fresh"}, map[string]float64{"volt": 10, "ampere": 1, "nanocoulomb": 1000}}
+	flyback := trial{"flyback", circuits.ClockedFlyback(), 1e-3, 10000, []string{"out", "drain"}, "T1",
+		[]string{"voltage", "all", "fresh"}, map[string]float64{"volt": 50, "ampere": 1, "nanocoulomb": 50}}
+	// The same with more to agree on: the end of the winding, which floats while
+	// all diodes of the bridge block, and every node of the flyback that switches.
+	floating, switching := rectifier, flyback
+	floating.name, floating.voltages = "rectifier-floating", []string{"raw", "out", "a"}
+	switching.name, switching.voltages = "flyback-switching", []string{"out", "drain", "clamp", "s", "gate"}
+	return []trial{rectifier, floating, flyback, switching}
 }
