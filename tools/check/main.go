@@ -109,7 +109,7 @@ func fuzz() error {
 			run := exec.Command("go", "test", "-run", "^$", "-fuzz", "^"+match[1]+"$",
 				"-fuzztime", fuzzTime, "-fuzzminimizetime", "1x", "-parallel", fmt.Sprint(runtime.NumCPU()), pkg)
 			run.Stdout, run.Stderr = &out, &out
-			if err := run.Run(); err != nil {
+			if err := run.Run(); err != nil && !ranOut(out.String()) {
 				return fmt.Errorf("%s in %s: %w\n%s", match[1], pkg, err, out.String())
 			}
 			fmt.Printf("   %s %s\n", pkg, match[1])
@@ -119,4 +119,11 @@ func fuzz() error {
 		return errors.New("no fuzz target found; the parsers must have some")
 	}
 	return nil
+}
+
+// ranOut reports whether a fuzz run ended only because its time was up: go test
+// now and then calls that a failure,
+// with no failing input and no other word.
+func ranOut(output string) bool {
+	return strings.Contains(output, "context deadline exceeded") && !strings.Contains(output, "Failing input") && !strings.Contains(output, "panic:")
 }
