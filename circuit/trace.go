@@ -182,7 +182,9 @@ type Reading struct {
 	PeakToPeak float64
 }
 
-// Over sums up a quantity over a window of time, both ends in seconds.
+// Over sums up a quantity over a window of time, both ends in seconds. Of a
+// window that reaches beyond the trace the part within it counts; one wholly
+// outside is an error.
 func (tr *Trace) Over(q Quantity, from, to float64) (Reading, error) {
 	i, err := tr.find(q)
 	if err != nil {
@@ -190,6 +192,9 @@ func (tr *Trace) Over(q Quantity, from, to float64) (Reading, error) {
 	}
 	if len(tr.Time) < 2 || to <= from {
 		return Reading{}, fmt.Errorf("the window from %g s to %g s holds nothing", from, to)
+	}
+	if from >= tr.Time[len(tr.Time)-1] || to <= tr.Time[0] {
+		return Reading{}, fmt.Errorf("the window from %g s to %g s lies outside the trace, which runs from %g s to %g s", from, to, tr.Time[0], tr.Time[len(tr.Time)-1])
 	}
 	r := Reading{Min: math.Inf(1), Max: math.Inf(-1)}
 	var sum, square, width float64

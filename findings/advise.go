@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"halfsplit/flow"
 )
@@ -10,8 +11,8 @@ import (
 // Thresholds of the advice. Common practice, no source.
 const (
 	nearlySure   = 0.9  // replace, or call it clear
+	likelyEnough = 0.75 // replace, when no test saves any time
 	mostlyBeyond = 0.5  // look beyond the sheet
-	wideGap      = 0.05 // how much of the posterior may be left out unsaid
 )
 
 // advise says the one thing to do next.
@@ -46,6 +47,9 @@ func (w *work) advise() {
 	case top.Probability >= nearlySure:
 		a.Do, a.What = "replace", top.Name
 		a.Why = fmt.Sprintf("%s is bad with %s; look at the guard first", top.Name, Percent(top.Probability))
+	case top.Probability >= likelyEnough && w.nothingSaved():
+		a.Do, a.What = "replace", top.Name
+		a.Why = fmt.Sprintf("%s is bad with %s, and no test within reach saves more time than it takes; look at the guard first", top.Name, Percent(top.Probability))
 	case len(w.report.Tests) == 0 && top.Name != "":
 		a.Do, a.What = "replace", top.Name
 		a.Why = "no test within reach tells more"
@@ -57,6 +61,12 @@ func (w *work) advise() {
 		a.Do, a.What = "test", best.Test
 		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
 	}
+}
+
+// nothingSaved reports whether no proposed test is expected to save half a minute against
+// replacing straight away.
+func (w *work) nothingSaved() bool {
+	return !slices.ContainsFunc(w.report.Tests, func(p Proposal) bool { return p.Saves >= 0.5 })
 }
 
 // unwatched is the place of a symptom that was not looked at since the last

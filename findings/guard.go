@@ -117,7 +117,6 @@ func (w *work) nextAfter(item int) string {
 // shown tells whether a net was shown good (or bad) when it was read last, with
 // nothing being done to the unit.
 func (w *work) shown(what, net string, good bool, when fault.When) Shown {
-	const surely, hardly = 0.75, 0.35
 	s := Shown{What: what, Word: "not shown"}
 	for i := range w.observations {
 		o := &w.observations[i]
@@ -128,9 +127,9 @@ func (w *work) shown(what, net string, good bool, when fault.When) Shown {
 			continue // the fault hid itself then
 		}
 		switch {
-		case good && o.good >= surely, !good && o.good <= hardly:
+		case good && o.good >= shownGood, !good && o.good <= shownBad:
 			s.Word, s.Line = "shown", o.entry.Place.Line
-		case good && o.good <= hardly, !good && o.good >= surely:
+		case good && o.good <= shownBad, !good && o.good >= shownGood:
 			s.Word, s.Line = "shown otherwise", o.entry.Place.Line
 		}
 	}

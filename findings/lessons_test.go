@@ -2,6 +2,7 @@ package findings_test
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
 
@@ -174,7 +175,11 @@ func TestDCMeterAveragesRipple(t *testing.T) {
 	hum := "  - {symptom: hum, at: audio, reads: hum}\n"
 	before := suspicion(reason(t, chain, hum), "C9")
 	dc := suspicion(reason(t, chain, hum+"  - {measure: \"+12\", reads: 12.0 V}\n"), "C9")
+	word := suspicion(reason(t, chain, hum+"  - {measure: \"+12\", reads: good, state: {meter on: DC}}\n"), "C9")
 	ac := suspicion(reason(t, chain, hum+"  - {measure: \"+12\", reads: 4 mV p-p}\n"), "C9")
+	if word < 0.6*before {
+		t.Errorf("the word good off a DC meter took C9 from %.3f to %.3f", before, word)
+	}
 	if dc < 0.6*before {
 		t.Errorf("a DC reading took C9 from %.3f to %.3f", before, dc)
 	}
@@ -337,5 +342,32 @@ func TestHazardHoldsUp(t *testing.T) {
 	r = reason(t, hazard, "  - {symptom: silent, at: audio, reads: absent}\n  - {safe: mains filter}\n  - {measure: s3, reads: good}\n")
 	if r.Advice.First != "" || strings.Contains(texts(r), "powered here before") {
 		t.Errorf("answered, yet: %q\n%s", r.Advice.First, texts(r))
+	}
+}
+
+// TestContradictionAtZero: a point that belongs at zero volts contradicts
+// itself like any other.
+func TestContradictionAtZero(t *testing.T) {
+	r := reason(t, chain+"  - {point: offset, signal: s4, expect: 0 V, limits: ±0.1 V}\n",
+		"  - {measure: offset, reads: 12 mV}\n  - {measure: offset, reads: 3 V}\n")
+	if !strings.Contains(texts(r), "in the same state") {
+		t.Errorf("12 mV and 3 V at a point that belongs at zero are not reported:\n%s", texts(r))
+	}
+}
+
+// TestChillSpeaksForItsPart: that cold spray on a part brought the sound back
+// is named among the reasons for it.
+func TestChillSpeaksForItsPart(t *testing.T) {
+	r := reason(t, chain, `
+  - {symptom: fades, at: audio, reads: absent, state: warm}
+  - {measure: s3, reads: good, state: warm}
+  - {measure: s4, reads: absent, state: warm}
+  - {chill: stage 4, at: audio, reads: good, state: warm}
+`)
+	if len(r.Suspects) == 0 || r.Suspects[0].Name != "stage 4" {
+		t.Fatalf("suspects %+v, want stage 4 first", r.Suspects)
+	}
+	if !slices.ContainsFunc(r.Suspects[0].For, func(s findings.Support) bool { return strings.Contains(s.Text, "chilled stage 4") }) {
+		t.Errorf("the cold spray is not among the reasons: %+v", r.Suspects[0].For)
 	}
 }

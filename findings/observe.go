@@ -122,6 +122,9 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 				w.failAt(read, fmt.Errorf("%q is no word for what a signal does; %s", read.Text, suggest(read.Text, signal.Words(), signal.Headwords())))
 				return
 			}
+			if x.rail && onDC(e) {
+				l = l.Averaged()
+			}
 			readings = append(readings, l)
 		}
 	}
@@ -236,9 +239,9 @@ func (w *work) openSymptom() *observation {
 			o := &w.observations[j]
 			switch {
 			case o.place.signal != w.symptoms[i].signal || o.noise || o.special() || math.IsNaN(o.good):
-			case o.good <= 0.35:
+			case o.good <= shownBad:
 				bad = o
-			case bad != nil && o.good >= 0.75 && sameWarmth(bad.scene.Warm, o.scene.Warm):
+			case bad != nil && o.good >= shownGood && sameWarmth(bad.scene.Warm, o.scene.Warm):
 				bad = nil
 			}
 		}
@@ -252,6 +255,12 @@ func (w *work) openSymptom() *observation {
 // sameWarmth reports whether two readings may have been taken equally warm.
 func sameWarmth(a, b flow.Answer) bool {
 	return a == b || a == flow.Unknown || b == flow.Unknown
+}
+
+// onDC reports whether a word for a rail came off a meter that shows an average:
+// one set to DC, or one that is named and not set to anything else.
+func onDC(e *logbook.Entry) bool {
+	return e.State.Mode == logbook.ModeDC || e.State.Mode == "" && e.With.Text != ""
 }
 
 // jumps reports whether repeated readings differ by more than the width of the

@@ -78,6 +78,14 @@ func fitfulWord(word string) bool {
 	return false
 }
 
+// The goodness from which a reading shows a net good, and down to which it
+// shows it bad; between them it shows neither. A point that belongs at zero
+// volts, where absence looks like health, reaches about 0.75.
+const (
+	shownGood = 0.7
+	shownBad  = 0.3
+)
+
 // goodness is the chance that the net was good, judged by this reading alone.
 func goodness(l signal.Likelihood) float64 {
 	agnostic := signal.Agnostic()

@@ -121,8 +121,8 @@ type Support struct {
 	Line int    `json:"line"`
 	Text string `json:"text"`
 	// Ratio is how many times likelier (above 1) the reading is with the suspect
-	// bad than with it good; or how many times less likely (below 1) than under
-	// the leading explanation.
+	// bad than with it good, or than under the best explanation without it; or
+	// how many times less likely (below 1) than under the leading explanation.
 	Ratio float64 `json:"ratio"`
 }
 

@@ -149,8 +149,9 @@ func (w *work) suspects() {
 		fault := w.likeliestFault(i)
 		if fault >= 0 {
 			s.Mode = w.model.Candidates[fault].Name
-			s.Explains = w.evidence.Signals([]int{fault}) > w.evidence.Signals(nil)+math.Log(explains)
-			s.For, s.Against = w.reasons(fault)
+			var signals bool
+			s.For, s.Against, signals = w.reasons(fault)
+			s.Explains = signals || w.evidence.Signals([]int{fault}) > w.evidence.Signals(nil)+math.Log(explains)
 		}
 		w.report.Suspects = append(w.report.Suspects, s)
 	}
@@ -181,36 +182,58 @@ const speaks = 1.4
 
 // reasons lists the readings that speak most for and against a fault: for it,
 // how many times likelier they are with it than without, the rest of its
-// explanation unchanged; against it, how many times likelier they are under the
-// leading explanation, or, for one that is part of that, without it.
-func (w *work) reasons(fault int) (pro, contra []Support) {
+// explanation unchanged, or, for a part of the leading explanation, than under
+// the best explanation that does without it; against any other, how many times
+// less likely they are than under the leading explanation. signals tells whether
+// anything read on a signal speaks for it.
+func (w *work) reasons(fault int) (pro, contra []Support, signals bool) {
 	set := w.wayWith(fault)
 	with := w.evidence.Each(set)
 	without := w.evidence.Each(slices.DeleteFunc(slices.Clone(set), func(f int) bool { return f == fault }))
+	item := w.model.Candidates[fault].Item
+	lead := w.lead()
+	leads := slices.Contains(lead, fault)
 	rival := without
-	if lead := w.lead(); lead != nil && !slices.Contains(lead, fault) {
+	switch {
+	case leads:
+		rival = w.evidence.Each(w.runnerUp(item))
+	case lead != nil:
 		rival = w.evidence.Each(lead)
 	}
-	item := w.model.Candidates[fault].Item
 	for n := range with {
 		o := &w.observations[n]
 		if o.part >= 0 && o.part != item {
 			continue // the test of another part is no reason for or against this one
 		}
-		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: math.Exp(with[n] - without[n])}
-		against := math.Exp(with[n] - rival[n])
+		better, against := math.Exp(with[n]-without[n]), math.Exp(with[n]-rival[n])
+		if leads {
+			better = math.Max(better, against)
+		}
+		r := Support{Line: o.entry.Place.Line, Text: o.text, Ratio: better}
 		switch {
-		case against < 1/speaks:
+		case !leads && against < 1/speaks:
 			r.Ratio = against
 			contra = append(contra, r)
-		case r.Ratio > speaks:
+		case better > speaks:
 			pro = append(pro, r)
+			signals = signals || o.part < 0
 		}
 	}
 	const most = 3
 	slices.SortStableFunc(pro, func(a, b Support) int { return cmp.Compare(b.Ratio, a.Ratio) })
 	slices.SortStableFunc(contra, func(a, b Support) int { return cmp.Compare(a.Ratio, b.Ratio) })
-	return pro[:min(most, len(pro))], contra[:min(most, len(contra))]
+	return pro[:min(most, len(pro))], contra[:min(most, len(contra))], signals
+}
+
+// runnerUp is the likeliest set of faults that does without an item; it may be
+// empty.
+func (w *work) runnerUp(item int) []int {
+	for _, e := range w.asFound {
+		if len(e.Ways) > 0 && !slices.Contains(e.Items, item) {
+			return e.Ways[0].Faults
+		}
+	}
+	return nil
 }
 
 // wayWith is the likeliest set of faults that holds the given one, what was
@@ -265,7 +288,7 @@ func (w *work) disputes() {
 }
 
 func opposed(a, b float64) bool {
-	return (a >= 0.8 && b <= 0.2) || (a <= 0.2 && b >= 0.8)
+	return (a >= shownGood && b <= shownBad) || (a <= shownBad && b >= shownGood)
 }
 
 // sameScene reports whether two scenes are the same but for the moment.

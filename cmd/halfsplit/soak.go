@@ -50,6 +50,9 @@ func (c *soakCommand) Run(to console) error {
 			if err == nil && q.Unit != quantity.Second {
 				err = fmt.Errorf("%q is no time with its unit; write 30min, 1.5h or 90s, with a point for decimals", text)
 			}
+			if err == nil && q.Value < 0 {
+				err = fmt.Errorf("%q: a time is not negative", text)
+			}
 			if err != nil {
 				return badInput{err}
 			}
@@ -59,16 +62,16 @@ func (c *soakCommand) Run(to console) error {
 	if len(history)+len(after) == 0 {
 		return badInput{errors.New("say at least how long it ran before it failed, as in --failed 30min")}
 	}
-	right, err := quantity.ParseAs(c.Right, quantity.Percent)
+	right, err := share("--right", c.Right)
 	if err != nil {
 		return badInput{err}
 	}
-	sure, err := quantity.ParseAs(c.Sure, quantity.Percent)
+	sure, err := share("--sure", c.Sure)
 	if err != nil {
 		return badInput{err}
 	}
-	given := soak.DefaultAssumptions(right.Value)
-	given.StopLevel = sure.Value
+	given := soak.DefaultAssumptions(right)
+	given.StopLevel = sure
 	a, err := soak.Assess(history, after, given)
 	if err != nil {
 		return badInput{err}
@@ -76,7 +79,19 @@ func (c *soakCommand) Run(to console) error {
 	if c.JSON {
 		return writeJSON(to, soakJSON(a))
 	}
-	return soakText(to, a, right.Value)
+	return soakText(to, a, right)
+}
+
+// share reads a chance from a flag, as a fraction.
+func share(flag, text string) (float64, error) {
+	q, err := quantity.ParseAs(text, quantity.Percent)
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", flag, err)
+	}
+	if !(q.Value > 0 && q.Value < 1) {
+		return 0, fmt.Errorf("%s is %s; write more than 0 %% and less than 100 %%, as in %s 80%%", flag, text, flag)
+	}
+	return q.Value, nil
 }
 
 // proofs lists the laws to show, the plain one first.

@@ -190,7 +190,7 @@ func (t *text) suspects(r *findings.Report) {
 	if len(r.Suspects) == 0 {
 		t.line("  none")
 	} else {
-		t.fold("  ", "  ", "+ likelier with it bad than good; − less likely than under the leading explanation")
+		t.fold("  ", "  ", "+ likelier with it bad than good, or than under its best rival; − less likely than under the leading explanation")
 	}
 	for i, s := range r.Suspects {
 		name := s.Name
