@@ -10,6 +10,9 @@ type Description struct {
 	// Sources are nets that come from outside the described corner. Each is
 	// an item too: what lies beyond it may be at fault.
 	Sources []Source
+	// Sections are foretold by other means. Their parts may stand in blocks and
+	// across nets too.
+	Sections []Section
 }
 
 // Block is anything with an output: a chip section, a stage, a regulator, a

@@ -50,12 +50,13 @@ type sceneEvidence struct {
 	scene    Scene
 	readings []Reading
 	checks   []CheckReading
+	numbers  []NumberReading
 	isFirst  bool // nothing was done since the group began
 }
 
 // item says where one piece of evidence is kept, in the order of arrival.
 type item struct {
-	kind         byte // 'r' reading, 'c' check, 'p' part
+	kind         byte // 'r' reading, 'c' check, 'n' number, 'p' part
 	scene, index int
 }
 
@@ -115,6 +116,14 @@ func (e *Evidence) Checked(scene Scene, r CheckReading) {
 	i, at := e.at(scene)
 	e.order = append(e.order, item{'c', i, len(at.checks)})
 	at.checks = append(at.checks, r)
+}
+
+// Numbered adds a number that was read in a section.
+func (e *Evidence) Numbered(scene Scene, r NumberReading) {
+	r.piece = e.next()
+	i, at := e.at(scene)
+	e.order = append(e.order, item{'n', i, len(at.numbers)})
+	at.numbers = append(at.numbers, r)
 }
 
 // Tested adds the result of a test of an item. A test of an item after it was

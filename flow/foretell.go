@@ -11,15 +11,18 @@ import (
 // State is a working space in which the model foretells what every net does
 // under one set of faults in one scene. It is not safe for concurrent use.
 type State struct {
-	model   *Model
-	Nets    []signal.Spread // what every net does; not to be changed
-	healthy []signal.Spread // what each block would put out were it healthy
-	off     []bool          // blocks that are disconnected
-	dirty   []bool          // blocks to be worked out anew
-	now     []int           // those of them in hand
-	own     []*Candidate    // the faults that show
-	scene   *Scene
-	last    foretold // what Nets holds
+	model    *Model
+	Nets     []signal.Spread // what every net does; not to be changed
+	healthy  []signal.Spread // what each block would put out were it healthy
+	off      []bool          // blocks that are disconnected
+	dirty    []bool          // blocks to be worked out anew
+	under    bool            // signal flow alone is being worked out, without the sections
+	now      []int           // those of them in hand
+	own      []*Candidate    // the faults that show
+	scene    *Scene
+	last     foretold // what Nets holds
+	sections []solved // what the sections do
+	numbers  []Number // scratch
 
 	// Scratch space for weighing evidence.
 	ways, after     []pattern  // patterns before and after something is done
@@ -33,6 +36,7 @@ type foretold struct {
 	known                                            bool
 	showing                                          []int
 	replaced, lifted, without, piggybacked, injected []int
+	off, unloaded                                    bool
 }
 
 // is reports whether this is what was foretold last, and takes note of it.
@@ -51,6 +55,8 @@ func (f *foretold) is(showing []int, scene *Scene) bool {
 	note(&f.without, scene.Without)
 	note(&f.piggybacked, scene.Piggybacked)
 	note(&f.injected, scene.Injected)
+	same = same && f.off == scene.Off && f.unloaded == scene.Unloaded
+	f.off, f.unloaded = scene.Off, scene.Unloaded
 	return same
 }
 
@@ -58,7 +64,7 @@ func (f *foretold) is(showing []int, scene *Scene) bool {
 func (m *Model) NewState() *State {
 	return &State{
 		model: m, Nets: make([]signal.Spread, len(m.nets)), healthy: make([]signal.Spread, len(m.blocks)),
-		off: make([]bool, len(m.blocks)), dirty: make([]bool, len(m.blocks)),
+		off: make([]bool, len(m.blocks)), dirty: make([]bool, len(m.blocks)), sections: make([]solved, len(m.sections)),
 	}
 }
 
@@ -71,13 +77,39 @@ const (
 )
 
 // Foretell fills Nets with what every net does when the given candidates are
-// at fault and show themselves.
+// at fault and show themselves. What sections do is taken over all ways by
+// weight.
 func (s *State) Foretell(showing []int, scene *Scene) {
 	if s.last.is(showing, scene) {
+		for i := range s.sections {
+			s.fix(i, -1)
+		}
 		return
 	}
-	m := s.model
 	s.scene = scene
+	s.disconnect()
+	s.own = s.own[:0]
+	for _, i := range showing {
+		c := &s.model.Candidates[i]
+		if slices.Contains(scene.Replaced, c.Item) || slices.Contains(scene.Lifted, c.Item) || (c.block >= 0 && s.off[c.block]) {
+			continue
+		}
+		s.own = append(s.own, c)
+	}
+	if len(s.sections) > 0 {
+		s.under = true
+		s.flow() // first what signal flow alone does: what feeds the sections, and what lies over them
+		s.under = false
+		for i := range s.sections {
+			s.solve(i)
+		}
+	}
+	s.flow()
+}
+
+// // flow goes through all the blocks that a fault or a section touches.
+func (s *State) flow() {
+	m := s.model
 	for n := range s.Nets {
 		s.Nets[n] = signal.Spread{signal.Good: 1}
 	}
@@ -85,15 +117,14 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 		s.healthy[b] = signal.Spread{signal.Good: 1}
 	}
 	clear(s.dirty)
-	s.disconnect()
-	s.own = s.own[:0]
-	for _, i := range showing {
-		c := &m.Candidates[i]
-		if slices.Contains(scene.Replaced, c.Item) || slices.Contains(scene.Lifted, c.Item) || (c.block >= 0 && s.off[c.block]) {
-			continue
-		}
-		s.own = append(s.own, c)
+	for b, off := range s.off {
+		s.dirty[b] = off
+	}
+	for _, c := range s.own {
 		s.touch(c)
+	}
+	if !s.under {
+		s.layOver()
 	}
 	for _, group := range m.order {
 		for range sweeps {
@@ -104,15 +135,35 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 	}
 }
 
+// layOver fills in the nets that sections make.
+func (s *State) layOver() {
+	for i := range s.sections {
+		v := &s.sections[i]
+		for output, n := range s.model.sections[i].outputs {
+			net := v.under[output]
+			if over := &v.over[output]; over[signal.Good] < 1 {
+				lies := blend{}
+				lies.add(over)
+				lies.over(&net)
+			}
+			if s.Nets[n] = net; net[signal.Good] < 1 {
+				for _, reader := range s.model.readers[n] {
+					s.dirty[reader] = true
+				}
+			}
+		}
+	}
+}
+
 // disconnect marks the blocks that are pulled, or lifted whole.
 func (s *State) disconnect() {
 	clear(s.off)
 	for _, b := range s.scene.Without {
-		s.off[b], s.dirty[b] = true, true
+		s.off[b] = true
 	}
 	for _, i := range s.scene.Lifted {
-		if b := s.model.whole[i]; b >= 0 {
-			s.off[b], s.dirty[b] = true, true
+		if b := s.model.whole[i]; b >= 0 && !s.model.simulated[i] {
+			s.off[b] = true
 		}
 	}
 }
@@ -139,6 +190,9 @@ func (s *State) touch(c *Candidate) {
 }
 
 func (s *State) touchNet(n int) {
+	if s.under && len(s.model.drivers[n]) == 0 {
+		s.Nets[n] = s.net(n) // only a section makes it
+	}
 	for _, d := range s.model.drivers[n] {
 		s.dirty[d.block] = true
 	}
@@ -159,6 +213,9 @@ func (s *State) sweep(group []int) bool {
 	}
 	for _, b := range s.now {
 		for _, n := range s.model.blocks[b].outputs {
+			if s.model.sectionOf[n] >= 0 && !s.under {
+				continue // the section makes it
+			}
 			if net := s.net(n); changed(&net, &s.Nets[n]) {
 				s.Nets[n] = net
 				for _, reader := range s.model.readers[n] {
@@ -213,25 +270,19 @@ func (s *State) net(n int) signal.Spread {
 		}
 	}
 	driven := drivers.result()
-	if drivers.causes == 0 {
+	if drivers.causes == 0 && len(m.drivers[n]) > 0 {
 		driven = signal.Pure(signal.Absent)
 	}
+	section := m.sectionOf[n] >= 0
 	for _, c := range s.own {
-		if c.block < 0 {
-			if c.net == n && c.Mode.Output.Said() {
-				drags.add(&c.Mode.Output)
+		if s.under && c.act != nil {
+			continue // the section's solver follows it
+		}
+		s.drags(c, func(dragged int, spread signal.Spread) {
+			if dragged == n && !(section && loads(&spread)) {
+				drags.add(&spread)
 			}
-			continue
-		}
-		b := &m.blocks[c.block]
-		if c.drags && slices.Contains(b.inputs, n) {
-			// only one of several inputs is concerned
-			drag := c.Mode.Input.Mix(1/float64(len(b.inputs)), signal.Pure(signal.Good))
-			drags.add(&drag)
-		}
-		if c.pulls && slices.Contains(b.supplies, n) {
-			drags.add(&c.Mode.Supply)
-		}
+		})
 	}
 	drags.over(&driven)
 	return driven
@@ -241,7 +292,7 @@ func (s *State) net(n int) signal.Spread {
 func (s *State) output(d driver) signal.Spread {
 	faults := blend{looped: s.model.blocks[d.block].looped}
 	for _, c := range s.own {
-		if c.block != d.block || (c.only >= 0 && c.only != d.output) || !c.Mode.Output.Said() {
+		if s.under && c.act != nil || c.block != d.block || (c.only >= 0 && c.only != d.output) || !c.Mode.Output.Said() {
 			continue
 		}
 		bad := c.Mode.Output

@@ -119,10 +119,57 @@ type netState struct {
 const together = 0.5
 
 // log is ln of the chance of what was read in the scene when the state has been
+// foretold. Where numbers were read in sections, each way in which these may be is
+// followed by itself: it shows both in the numbers and in what hangs on it.
+func (e *sceneEvidence) log(state *State, showing []int, before, known []netState) (float64, []netState) {
+	number := state.undecided(e)
+	if number < 0 {
+		sum, known := e.logFixed(state, showing, before, known)
+		return sum + state.allNumbers(e), known
+	}
+	total, best, bestWay := math.Inf(-1), math.Inf(-1), 0
+	ways := len(state.sections[number].ways)
+	for way := range ways {
+		state.fix(number, way)
+		sum, _ := e.log(state, showing, before, nil)
+		sum += math.Log(state.sections[number].ways[way].weight)
+		if total = logAdd(total, sum); sum > best {
+			best, bestWay = sum, way
+		}
+	}
+	state.fix(number, bestWay)
+	_, known = e.logFixed(state, showing, before, known)
+	state.fix(number, -1)
+	return total, known
+}
+
+// undecided is a section in which numbers were read and of which it is open in
+// which of several ways it is; −1 when there is none.
+func (s *State) undecided(e *sceneEvidence) int {
+	for i := range e.numbers {
+		if v := &s.sections[e.numbers[i].Section]; len(v.ways) > 1 && v.fixed < 0 {
+			return e.numbers[i].Section
+		}
+	}
+	return -1
+}
+
+// allNumbers is ln of the density of all numbers read in a scene.
+func (s *State) allNumbers(e *sceneEvidence) float64 {
+	sum := 0.0
+	if len(e.numbers) > 0 {
+		for i := range s.sections {
+			sum += s.logNumbers(i, e.numbers)
+		}
+	}
+	return sum
+}
+
+// logFixed is ln of the chance of what was read in words in the scene when the state has been
 // foretold, and, in the given space, what the nets that were read then are known
 // to do. A net that was read before and for which the same is foretold is still
 // as it was; the outputs of one block go together half of the time.
-func (e *sceneEvidence) log(state *State, showing []int, before, known []netState) (float64, []netState) {
+func (e *sceneEvidence) logFixed(state *State, showing []int, before, known []netState) (float64, []netState) {
 	sum := 0.0
 	known = append(known, before...)
 	for i := range e.readings {

@@ -30,7 +30,8 @@ type Candidate struct {
 	only  int // the one output concerned, −1 for all
 	net   int // the net a shunt lies across
 	drags bool
-	pulls bool // whether the mode drags inputs, pulls the supply
+	pulls bool         // whether the mode drags inputs, pulls the supply
+	act   *failingPart // what it does in a section; nil outside of sections
 }
 
 // Model is a compiled description.
@@ -46,6 +47,9 @@ type Model struct {
 	order      [][]int // blocks in the order of signal flow, feedback loops together
 	looped     []bool  // for each net, whether it is in a feedback loop
 	whole      []int   // for each item the block that it is, −1 for parts and shunts
+	sections   []section
+	sectionOf  []int  // for each net the section that makes it, −1 for none
+	simulated  []bool // for each item whether it is a part of a section
 }
 
 type block struct {
@@ -53,6 +57,7 @@ type block struct {
 	follow                    fault.Follow
 	inputs, supplies, outputs []int
 	looped                    bool // it is in a feedback loop
+	section                   bool // it stands for a section, which makes its outputs by itself
 }
 
 type driver struct{ block, output int }
@@ -77,11 +82,20 @@ func Compile(d Description) (*Model, error) {
 	for _, s := range d.Shunts {
 		m.addShunt(s)
 	}
+	for _, s := range d.Sections {
+		if err := m.addSection(s); err != nil {
+			return nil, err
+		}
+	}
+	m.simulated = make([]bool, len(m.Items))
+	for _, c := range m.Candidates {
+		m.simulated[c.Item] = m.simulated[c.Item] || c.act != nil
+	}
 	m.connect()
 	m.order = m.flowOrder()
 	m.findLoops()
 	for n, drivers := range m.drivers {
-		if len(drivers) == 0 {
+		if len(drivers) == 0 && m.sectionOf[n] < 0 {
 			return nil, fmt.Errorf("nothing drives %q: no block has it as an output and it is not a source", m.nets[n])
 		}
 	}
@@ -236,11 +250,24 @@ func (m *Model) addCandidate(c Candidate) {
 	}
 }
 
-// connect records who drives and who reads each net.
+// connect records who drives and who reads each net. A section stands beside the
+// blocks that drive its nets.
 func (m *Model) connect() {
+	m.sectionOf = make([]int, len(m.nets))
+	for n := range m.sectionOf {
+		m.sectionOf[n] = -1
+	}
+	for i := range m.sections {
+		for _, n := range m.sections[i].outputs {
+			m.sectionOf[n] = i
+		}
+	}
 	m.drivers = make([][]driver, len(m.nets))
 	m.readers = make([][]int, len(m.nets))
 	for b := range m.blocks {
+		if m.blocks[b].section {
+			continue
+		}
 		for i, n := range m.blocks[b].outputs {
 			m.drivers[n] = append(m.drivers[n], driver{b, i})
 		}

@@ -82,6 +82,10 @@ func (e *sceneEvidence) addEach(state *State, way pattern, chances []float64) {
 		r := &e.readings[i]
 		chances[r.piece] += way.weight * r.Likelihood.Of(&state.Nets[r.Net])
 	}
+	for i := range e.numbers {
+		r := &e.numbers[i]
+		chances[r.piece] += way.weight * state.chance(r)
+	}
 	for i := range e.checks {
 		c := &e.checks[i]
 		chances[c.piece] += way.weight * c.Check.chance(c.Answer, state, way.showing)
@@ -110,6 +114,9 @@ func (e *Evidence) ceilings() []float64 {
 			}
 		case 'r':
 			best = e.scenes[at.scene].readings[at.index].best
+		case 'n':
+			r := &e.scenes[at.scene].numbers[at.index]
+			best = max(r.Likelihood.Best(), 1/(r.U*math.Sqrt(2*math.Pi)))
 		case 'c':
 			r := &e.scenes[at.scene].checks[at.index]
 			best = r.Check.Otherwise[r.Answer]

@@ -29,6 +29,8 @@ type Scene struct {
 	Pressed     []int // pressed, tapped, wiggled, reseated
 	Piggybacked []int // a good chip pressed on top
 	Injected    []int // nets fed with a known good signal
+	Off         bool  // the power is off
+	Unloaded    bool  // nothing is connected to the supply
 	// Moment counts how often a fault was seen to come or go by itself: readings
 	// of different moments need not agree.
 	Moment int
@@ -37,7 +39,7 @@ type Scene struct {
 // key names the scene, so that readings taken in the same one are known to
 // belong together, in whatever order the items were named.
 func (s *Scene) key() string {
-	key := fmt.Sprint(s.Warm, s.Moment)
+	key := fmt.Sprint(s.Warm, s.Moment, s.Off, s.Unloaded)
 	for _, list := range [][]int{s.Replaced, s.Lifted, s.Without, s.Chilled, s.Heated, s.Pressed, s.Piggybacked, s.Injected} {
 		key += fmt.Sprint(slices.Sorted(slices.Values(list)))
 	}
@@ -51,7 +53,7 @@ func (s *Scene) touches(item int) bool {
 
 // calm is what is left of the scene without anything that was done to the unit:
 // scenes with the same one differ only in that.
-func (s *Scene) calm() Scene { return Scene{Warm: s.Warm, Moment: s.Moment} }
+func (s *Scene) calm() Scene { return Scene{Warm: s.Warm, Moment: s.Moment, Off: s.Off} }
 
 // undone is the scene without what is being done to parts at the moment.
 func (s *Scene) undone() Scene {

@@ -18,6 +18,12 @@ type Test struct {
 	// Level marks a Probe of something that is no logic signal: its answers are
 	// those of Levels.
 	Level bool
+	// Edges, when there are any, part the numbers that a Probe in a section may
+	// read: the answers are the ranges between them, rising. Number says what is
+	// measured, with the standard uncertainty of the meter.
+	Edges   []float64
+	Section int
+	Number  Number
 }
 
 // Levels are the answers of a probe where there is no logic: a stuck line reads
@@ -52,6 +58,9 @@ const falseAlarm = 0.03
 func (t *Test) Answers() int {
 	switch t.Kind {
 	case Probe:
+		if len(t.Edges) > 0 {
+			return len(t.Edges) + 1
+		}
 		if t.Level {
 			return len(Levels())
 		}
@@ -86,10 +95,11 @@ type Foreteller struct {
 type testScene struct {
 	scene   *Scene
 	tests   []int
-	group   *group // of the scenes read so far, those that it belongs to; nil when there are none
-	first   Scene  // the first of them
-	changed bool   // something was done since then
-	read    int    // itself among the scenes read so far, when something was done; else −1
+	group   *group          // of the scenes read so far, those that it belongs to; nil when there are none
+	first   Scene           // the first of them
+	changed bool            // something was done since then
+	read    int             // itself among the scenes read so far, when something was done; else −1
+	numbers []NumberReading // read in it so far
 }
 
 // Foreteller makes one for the given tests over the evidence as it stands.
@@ -120,8 +130,11 @@ func (e *Evidence) testScene(scene *Scene, key string) testScene {
 		t.first = t.group.first
 	}
 	t.changed = scene.changed(&t.first)
-	if i, read := e.byKey[key]; read && t.changed {
-		t.read = i
+	if i, read := e.byKey[key]; read {
+		t.numbers = e.scenes[i].numbers
+		if t.changed {
+			t.read = i
+		}
 	}
 	return t
 }
@@ -142,6 +155,10 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 		for _, way := range f.ways(faults, s) {
 			f.state.Foretell(way.showing, s.scene)
 			for _, i := range s.tests {
+				if len(f.tests[i].Edges) > 0 {
+					f.state.addRange(&f.tests[i], way.weight, s.numbers, chances[i])
+					continue
+				}
 				f.add(&f.tests[i], way, chances[i])
 			}
 		}
@@ -226,6 +243,14 @@ func (f *Foreteller) Undescribed(t *Test) []float64 {
 	chances := make([]float64, t.Answers())
 	switch t.Kind {
 	case Probe:
+		if len(t.Edges) > 0 {
+			f.state.Foretell(nil, &t.Scene)
+			f.state.addRange(t, 0.5, nil, chances)
+			for a := range chances {
+				chances[a] += 0.5 / float64(len(chances))
+			}
+			return chances
+		}
 		agnostic := signal.Agnostic()
 		for word := range f.words {
 			chances[t.answer(word)] += f.words[word].Of(&agnostic)

@@ -27,35 +27,43 @@ func (e *Evidence) Undescribed() float64 {
 	}
 	joint := map[place]*signal.Likelihood{}
 	var order []place
+	read := func(scene *sceneEvidence, net int, likelihood, again *signal.Likelihood) {
+		calm := scene.scene.calm()
+		at := place{net, calm.key()}
+		if joint[at] != nil && likelihood.Of(posterior(joint[at])) >= 0.5 {
+			likelihood = again
+		}
+		if joint[at] == nil {
+			joint[at] = &signal.Likelihood{}
+			for s := range joint[at] {
+				joint[at][s] = 1
+			}
+			order = append(order, at)
+		}
+		anyway := likelihood.Of(&agnostic)
+		for s := range joint[at] {
+			if !scene.isFirst {
+				joint[at][s] *= (1-coincidence)*likelihood[s] + coincidence*anyway
+			} else {
+				joint[at][s] *= likelihood[s]
+			}
+		}
+	}
 	for n := range e.scenes {
 		scene := &e.scenes[n]
-		calm := scene.scene.calm()
-		key := calm.key()
 		for i := range scene.readings {
-			r := &scene.readings[i]
-			if r.Fitful {
+			if r := &scene.readings[i]; r.Fitful {
 				sum += math.Log(0.25)
-				continue
+			} else {
+				read(scene, r.Net, &r.Likelihood, &r.again)
 			}
-			at := place{r.Net, key}
-			likelihood := &r.Likelihood
-			if joint[at] != nil && r.Likelihood.Of(posterior(joint[at])) >= 0.5 {
-				likelihood = &r.again
-			}
-			if joint[at] == nil {
-				joint[at] = &signal.Likelihood{}
-				for s := range joint[at] {
-					joint[at][s] = 1
-				}
-				order = append(order, at)
-			}
-			anyway := likelihood.Of(&agnostic)
-			for s := range joint[at] {
-				if !scene.isFirst {
-					joint[at][s] *= (1-coincidence)*likelihood[s] + coincidence*anyway
-				} else {
-					joint[at][s] *= likelihood[s]
-				}
+		}
+		for i := range scene.numbers {
+			r := &scene.numbers[i]
+			if r.Of == Level {
+				read(scene, e.model.sections[r.Section].outputs[r.Output], &r.Likelihood, &r.Likelihood)
+			} else {
+				sum += math.Log(r.Likelihood.Of(&agnostic))
 			}
 		}
 		for _, c := range scene.checks {
