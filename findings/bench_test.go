@@ -19,7 +19,7 @@ func BenchmarkReason(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := findings.Reason(context.Background(), c, s); err != nil {
+				if _, err := findings.Reason(context.Background(), c, s, findings.Options{}); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -85,24 +85,15 @@ func (w *work) candidates() []candidate {
 	scene := w.now()
 	var list []candidate
 	for n, name := range w.model.Nets() {
+		if at, solved := w.spot(place{net: n, ok: true}); solved {
+			list = append(list, w.numberTests(n, name, at, scene)...)
+			continue
+		}
 		if w.readSince(name, scene.Warm) {
 			continue
 		}
 		c := candidate{test: flow.Test{Kind: flow.Probe, Net: n, Scene: scene, Level: !w.model.Digital(n)}, minutes: pinMinutes, what: "read " + name, at: name, probing: true}
-		if points := w.sheet.PointsOf(name); len(points) > 0 {
-			best := slices.MinFunc(points, func(a, b *sheet.Point) int { return cmp.Compare(pointMinutes(a), pointMinutes(b)) })
-			if c.minutes = pointMinutes(best); math.IsInf(c.minutes, 1) {
-				continue
-			}
-			c.at, c.where = best.Name.Text, best.Where
-			c.what = "read " + best.Name.Text
-			if best.Name.Text != name {
-				c.what += " (" + name + ")"
-			}
-			if best.Twin.Text != "" {
-				c.what += ", and compare with " + best.Twin.Text
-			}
-		} else if mains(name) {
+		if !w.reach(&c, name) {
 			continue
 		}
 		c.what += w.when(&scene)
@@ -128,6 +119,28 @@ func (w *work) candidates() []candidate {
 		list = append(list, candidate{test: flow.Test{Kind: flow.Ask, Check: w.checks[c.Name.Text], Scene: scene}, minutes: minutes, what: what, at: c.Name.Text, where: c.Ask, probing: true})
 	}
 	return list
+}
+
+// reach fills in where a signal is probed and how long that takes. It reports
+// false where it cannot or should not be.
+func (w *work) reach(c *candidate, name string) bool {
+	points := w.sheet.PointsOf(name)
+	if len(points) == 0 {
+		return !mains(name)
+	}
+	best := slices.MinFunc(points, func(a, b *sheet.Point) int { return cmp.Compare(pointMinutes(a), pointMinutes(b)) })
+	if c.minutes = pointMinutes(best); math.IsInf(c.minutes, 1) {
+		return false
+	}
+	c.at, c.where = best.Name.Text, best.Where
+	c.what = "read " + best.Name.Text
+	if best.Name.Text != name {
+		c.what += " (" + name + ")"
+	}
+	if best.Twin.Text != "" {
+		c.what += ", and compare with " + best.Twin.Text
+	}
+	return true
 }
 
 // mains reports whether a signal is by its name at mains potential. Such a place

@@ -97,6 +97,7 @@ func (w *work) scene(e *logbook.Entry, scene flow.Scene) flow.Scene {
 	}
 	scene.Replaced = append([]int(nil), w.replaced...)
 	scene.Moment = w.moment
+	scene.Unloaded = e.State.Load == logbook.LoadNone
 	scene.Lifted = w.itemNumbers(e.State.Lifted)
 	for _, name := range e.State.Without {
 		for i := range w.sheet.Blocks {

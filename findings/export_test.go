@@ -10,5 +10,5 @@ import (
 // AllTests is Reason with every candidate test in the report, not only the
 // first few.
 func AllTests(ctx context.Context, c *logbook.Case, s *sheet.Sheet) (*Report, error) {
-	return reason(ctx, c, s, 10_000)
+	return reason(ctx, c, s, Options{}, 10_000)
 }

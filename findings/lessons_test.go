@@ -22,7 +22,7 @@ func reason(t *testing.T, sheetText, log string) *findings.Report {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := findings.Reason(context.Background(), c, s)
+	r, err := findings.Reason(context.Background(), c, s, findings.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

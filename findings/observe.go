@@ -23,12 +23,15 @@ type observation struct {
 	part  int     // the item that was tested by itself, else −1
 	noise bool    // it speaks of noise only
 	good  float64 // how far it shows a net good: 0 bad … 1 good; NaN for others
+	// number is what was read in a solved circuit, and section which that is.
+	number  *flow.Number
+	section int
 }
 
 // special reports whether something was being done to the unit.
 func (o *observation) special() bool {
 	s := &o.scene
-	return len(s.Chilled)+len(s.Heated)+len(s.Pressed)+len(s.Piggybacked)+len(s.Without)+len(s.Lifted)+len(s.Injected) > 0
+	return len(s.Chilled)+len(s.Heated)+len(s.Pressed)+len(s.Piggybacked)+len(s.Without)+len(s.Lifted)+len(s.Injected) > 0 || s.Off || s.Unloaded
 }
 
 func (w *work) symptom(e *logbook.Entry) {
@@ -81,6 +84,9 @@ func (w *work) wrongBefore(e *logbook.Entry, at form.Word, warm flow.Answer) {
 func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 	p := w.place(at.Text)
 	if e.State.Power == logbook.PowerOff {
+		if w.resistance(e, at, scene, p) {
+			return
+		}
 		w.unused(e, "taken with the power off: it says nothing of the signal; record it as a test of the part concerned")
 		return
 	}
@@ -89,6 +95,7 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 		w.fail(e, err)
 		return
 	}
+	w.orExpected(&x, p)
 	var numbers []reading
 	var readings []signal.Likelihood
 	fitful := false
@@ -134,11 +141,19 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 			"%s reads %s, one after the other: it comes and goes, so their mean would mean nothing", at.Text, joined(e.Reads))})
 		numbers = nil
 	}
+	var l signal.Likelihood
+	judged := false
 	if len(numbers) > 0 {
-		l, ok := w.numberLikelihood(e, p, x, numbers)
-		if ok {
-			readings = append(readings, l)
+		l, judged = w.numberLikelihood(e, p, x, numbers)
+	}
+	if judged {
+		if _, solved := w.spot(p); solved {
+			w.turn(e, p, scene, goodness(l))
+			judged = !w.numbered(e, p, w.scene(e, scene), numbers, readingText(e, at))
 		}
+	}
+	if judged {
+		readings = append(readings, l)
 	}
 	if !p.ok {
 		w.unused(e, "%s is in a circuit that is not simulated; the reading is judged but does not rank suspects", at.Text)
@@ -148,11 +163,8 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 		w.turn(e, p, scene, goodness(readings[0]))
 	}
 	scene = w.scene(e, scene)
-	text := fmt.Sprintf("%s reads %s", at.Text, joined(e.Reads))
-	if extra := sceneText(e); extra != "" {
-		text += " (" + extra + ")"
-	}
-	noise := len(numbers) > 0 && x.rail && numbers[0].ac()
+	text := readingText(e, at)
+	noise := judged && x.rail && numbers[0].ac()
 	for _, l := range readings {
 		if e.State.Load == logbook.LoadNone {
 			l = l.Unloaded()
@@ -170,10 +182,43 @@ func (w *work) observe(e *logbook.Entry, at form.Word, scene flow.Scene) {
 	}
 }
 
+// readingText is a reading in words, with the state it was taken in.
+func readingText(e *logbook.Entry, at form.Word) string {
+	text := fmt.Sprintf("%s reads %s", at.Text, joined(e.Reads))
+	if extra := sceneText(e); extra != "" {
+		text += " (" + extra + ")"
+	}
+	return text
+}
+
+// resistance takes in what an ohmmeter read in a solved circuit with the power
+// off. It reports false where no circuit foretells it.
+func (w *work) resistance(e *logbook.Entry, at form.Word, scene flow.Scene, p place) bool {
+	if _, solved := w.spot(p); !solved {
+		return false
+	}
+	var numbers []reading
+	for _, read := range e.Reads {
+		r, isNumber, err := parseReading(read.Text, quantity.Ohm)
+		if err != nil {
+			w.failAt(read, err)
+			return true
+		}
+		if !isNumber {
+			return false
+		}
+		numbers = append(numbers, r)
+	}
+	scene = w.scene(e, scene)
+	scene.Off = true
+	return len(numbers) > 0 && w.numbered(e, p, scene, numbers, readingText(e, at))
+}
+
 func (w *work) note(e *logbook.Entry, text string, scene flow.Scene, p place, good float64) {
 	w.observations = append(w.observations, observation{entry: e, text: text, scene: scene, epoch: w.epoch, place: p, part: -1, good: good})
 	w.last = scene
 	w.last.Chilled, w.last.Heated, w.last.Pressed, w.last.Piggybacked, w.last.Injected, w.last.Lifted, w.last.Without = nil, nil, nil, nil, nil, nil, nil
+	w.last.Off, w.last.Unloaded = false, false
 }
 
 // sceneText says in what state a reading was taken.

@@ -58,6 +58,7 @@ func itemSets(sets []diagnosis.Explanation) (items [][]int, weights []float64) {
 
 // table foretells every test under every explanation.
 func (w *work) table(sets []diagnosis.Explanation, candidates []candidate) (*diagnosis.Table, []float64, error) {
+	w.part(sets, candidates)
 	weights := make([]float64, len(sets))
 	tests := make([]flow.Test, len(candidates))
 	costs := make([]float64, len(candidates))
@@ -176,6 +177,9 @@ func shortened(answers string) string {
 func (w *work) answer(t *flow.Test, a int) string {
 	switch t.Kind {
 	case flow.Probe:
+		if len(t.Edges) > 0 {
+			return rangeText(t, a)
+		}
 		if t.Level {
 			return flow.Levels()[a].String()
 		}

@@ -41,7 +41,7 @@ func TestPublishedRepairs(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			r, err := findings.Reason(context.Background(), c, s)
+			r, err := findings.Reason(context.Background(), c, s, findings.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -30,6 +30,22 @@ type Report struct {
 	Groups     [][]string   `json:"not_told_apart_by_probing,omitempty"`
 	Proof      *Proof       `json:"proof,omitempty"`
 	Unused     []Unused     `json:"not_used,omitempty"`
+	// Solved are the circuits that were solved with each of their parts failing,
+	// NotSolved those that were not.
+	Solved    []Solved    `json:"circuits_solved,omitempty"`
+	NotSolved []NotSolved `json:"circuits_not_solved,omitempty"`
+}
+
+// Solved is a circuit that was solved.
+type Solved struct {
+	Circuit string `json:"circuit"`
+	Faults  int    `json:"faults_tried"`
+}
+
+// NotSolved is a circuit that was not solved, with the reason.
+type NotSolved struct {
+	Circuit string `json:"circuit"`
+	Why     string `json:"why"`
 }
 
 // Hazard is a hazard of the sheet and whether it was answered.
@@ -100,6 +116,24 @@ type Suspect struct {
 	Explains bool      `json:"explains_signals"`
 	For      []Support `json:"for,omitempty"`
 	Against  []Support `json:"against,omitempty"`
+	// Foretold are the numbers that were read in a circuit beside what this
+	// suspect would make of them.
+	Foretold []Foretold `json:"foretold,omitempty"`
+}
+
+// Foretold is a number that was read in a circuit, and what it should then have
+// been, with the standard deviation that tolerances leave.
+type Foretold struct {
+	Line      int           `json:"line"`
+	At        string        `json:"at"`
+	Of        string        `json:"of"` // level, ripple …
+	Unit      quantity.Unit `json:"unit"`
+	Read      float64       `json:"read"`
+	U         float64       `json:"standard_uncertainty"`
+	Mean      float64       `json:"with_it_bad"`
+	Deviation float64       `json:"with_it_bad_deviation"`
+	Sound     float64       `json:"sound"`
+	Spread    float64       `json:"sound_deviation"`
 }
 
 // first is the leading suspect that explains something, or the leading one when

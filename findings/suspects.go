@@ -19,7 +19,7 @@ func (w *work) weigh(ctx context.Context) error {
 	for _, c := range w.model.Candidates {
 		w.problem.Faults = append(w.problem.Faults, diagnosis.Fault{Item: c.Item, Prior: c.Prior})
 	}
-	p, err := diagnosis.Search(ctx, w.problem, diagnosis.Limits{})
+	p, err := w.search(ctx)
 	if err != nil {
 		return err
 	}
@@ -48,6 +48,52 @@ func (w *work) weigh(ctx context.Context) error {
 		w.report.Sets = append(w.report.Sets, w.faultSet(e))
 	}
 	return nil
+}
+
+// How many times sets of faults are worked out together, how many of them, and
+// from which probability on that matters.
+const (
+	mostRounds  = 4
+	mostJointly = 24
+	matters     = 0.01
+)
+
+// search weighs sets of faults. What several faults do together in a circuit is
+// first put together from each by itself; where that leads among the likeliest
+// sets they are worked out together, and all is weighed again.
+func (w *work) search(ctx context.Context) (*diagnosis.Posterior, error) {
+	for round := 1; ; round++ {
+		p, err := diagnosis.Search(ctx, w.problem, diagnosis.Limits{})
+		if err != nil || round > mostRounds || !w.jointly(p) {
+			return p, err
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+	}
+}
+
+// jointly works out together what the likeliest sets do in circuits. It reports
+// whether any was not worked out before.
+func (w *work) jointly(p *diagnosis.Posterior) bool {
+	if len(w.sections) == 0 {
+		return false
+	}
+	w.evidence.Anew()
+	for _, s := range w.sections {
+		s.solver.together(true)
+	}
+	for _, set := range p.Sets[:min(mostJointly, len(p.Sets))] {
+		if set.Probability >= matters && len(set.Faults) > 1 {
+			w.evidence.Signals(set.Faults)
+		}
+	}
+	fresh := 0
+	for _, s := range w.sections {
+		fresh += s.solver.together(false)
+	}
+	w.evidence.Anew()
+	return fresh > 0
 }
 
 // unplaced counts the parts that are no suspects because nothing places them.
@@ -151,6 +197,7 @@ func (w *work) suspects() {
 			s.Mode = w.model.Candidates[fault].Name
 			var signals bool
 			s.For, s.Against, signals = w.reasons(fault)
+			s.Foretold = w.foretold(w.wayWith(fault))
 			s.Explains = signals || w.evidence.Signals([]int{fault}) > w.evidence.Signals(nil)+math.Log(explains)
 		}
 		w.report.Suspects = append(w.report.Suspects, s)

@@ -10,6 +10,7 @@ import (
 	"halfsplit/form"
 	"halfsplit/logbook"
 	"halfsplit/metrology"
+	"halfsplit/prediction"
 	"halfsplit/quantity"
 	"halfsplit/sheet"
 )
@@ -30,6 +31,8 @@ type work struct {
 	tests        []tested
 	checks       map[string]*flow.Check
 	proposals    int // the most tests to propose
+	with         Options
+	sections     []*simulated
 	replaced     []int
 	epoch        int
 	moment       int     // how often something came or went by itself
@@ -42,20 +45,43 @@ type work struct {
 	explanations []diagnosis.Explanation // of what remains
 }
 
+// Circuits says which circuits of a sheet are solved with each of their parts
+// failing.
+type Circuits int
+
+// The choices.
+const (
+	QuickCircuits Circuits = iota // those that take seconds
+	AllCircuits                   // all, though some take minutes when nothing of them is kept
+	NoCircuits
+)
+
+// Options say how a case is reasoned over. The zero value will do.
+type Options struct {
+	Circuits Circuits
+	Cache    prediction.Cache // keeps what circuits were found to do; nothing is kept when nil
+	// Progress, when not nil, is told how many of the faults of a circuit were
+	// tried.
+	Progress func(circuit string, done, of int)
+}
+
 // Reason draws everything from a case and its sheet. Values in the case that
 // cannot be read are form.Problems; the context cancels long searches.
-func Reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet) (*Report, error) {
-	return reason(ctx, c, s, mostProposals)
+func Reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, with Options) (*Report, error) {
+	return reason(ctx, c, s, with, mostProposals)
 }
 
 // reason is Reason with the number of tests to propose.
-func reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, proposals int) (*Report, error) {
-	w := &work{proposals: proposals, sheet: s, logCase: c, report: &Report{Sheet: s.File(), Covers: s.Model.Covers}}
+func reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, with Options, proposals int) (*Report, error) {
+	w := &work{proposals: proposals, with: with, sheet: s, logCase: c, report: &Report{Sheet: s.File(), Covers: s.Model.Covers}}
 	w.report.Unit, w.report.Serial = c.Unit.Model, c.Unit.Serial
 	if w.report.Unit == "" {
 		w.report.Unit = joinWords(s.Model.Maker, s.Model.Name)
 	}
 	description := network(s)
+	if err := w.simulate(ctx, &description); err != nil {
+		return nil, err
+	}
 	var err error
 	if w.model, err = flow.Compile(description); err != nil {
 		return nil, form.Problems{{File: s.File(), Message: err.Error()}}
@@ -67,6 +93,9 @@ func reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, proposals int)
 		return nil, err
 	}
 	w.hazards()
+	if err := w.tryFaults(ctx); err != nil {
+		return nil, err
+	}
 	if err := w.weigh(ctx); err != nil {
 		return nil, err
 	}

@@ -63,7 +63,7 @@ type item struct {
 // NewEvidence starts with nothing read.
 func (m *Model) NewEvidence() *Evidence {
 	e := &Evidence{model: m, byKey: map[string]int{}}
-	e.pool.New = func() any { return m.NewState() }
+	e.Anew()
 	return e
 }
 
@@ -116,6 +116,13 @@ func (e *Evidence) Checked(scene Scene, r CheckReading) {
 	i, at := e.at(scene)
 	e.order = append(e.order, item{'c', i, len(at.checks)})
 	at.checks = append(at.checks, r)
+}
+
+// Anew lets everything be foretold anew, because the solver of a section has
+// learned more.
+func (e *Evidence) Anew() {
+	e.pool = sync.Pool{New: func() any { return e.model.NewState() }}
+	e.once = sync.Once{}
 }
 
 // Numbered adds a number that was read in a section.

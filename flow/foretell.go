@@ -22,6 +22,7 @@ type State struct {
 	scene    *Scene
 	last     foretold // what Nets holds
 	sections []solved // what the sections do
+	given    []int    // nets taken to be good, because a solver follows what they do
 	numbers  []Number // scratch
 
 	// Scratch space for weighing evidence.
@@ -97,8 +98,12 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 		s.own = append(s.own, c)
 	}
 	if len(s.sections) > 0 {
-		s.under = true
-		s.flow() // first what signal flow alone does: what feeds the sections, and what lies over them
+		s.under, s.given = true, s.given[:0]
+		s.flow() // first what signal flow alone does: what feeds the sections,
+		fed := s.feed()
+		if fed {
+			s.flow() // then what lies over them, for what feeds them comes through the solver
+		}
 		s.under = false
 		for i := range s.sections {
 			s.solve(i)
@@ -107,7 +112,23 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 	s.flow()
 }
 
-// // flow goes through all the blocks that a fault or a section touches.
+// // feed notes what feeds the sections, and reports whether any of it is wrong.
+func (s *State) feed() bool {
+	s.given = s.given[:0]
+	for i := range s.sections {
+		v := &s.sections[i]
+		v.fed = v.fed[:0]
+		for _, n := range s.model.sections[i].inputs {
+			v.fed = append(v.fed, s.Nets[n])
+			if s.Nets[n][signal.Good] < 1 {
+				s.given = append(s.given, n)
+			}
+		}
+	}
+	return len(s.given) > 0
+}
+
+// flow goes through all the blocks that a fault or a section touches.
 func (s *State) flow() {
 	m := s.model
 	for n := range s.Nets {
@@ -258,7 +279,7 @@ func (s *State) follow(b *block) signal.Spread {
 // driver that is disconnected leaves the net to the others; with no other the
 // net has nothing on it.
 func (s *State) net(n int) signal.Spread {
-	if slices.Contains(s.scene.Injected, n) {
+	if slices.Contains(s.scene.Injected, n) || s.under && slices.Contains(s.given, n) {
 		return signal.Pure(signal.Good)
 	}
 	m := s.model

@@ -247,6 +247,7 @@ type weightedWay struct {
 type solved struct {
 	ways  []weightedWay
 	fixed int             // the way that is taken to have happened, −1 for all by weight
+	fed   []signal.Spread // what feeds it
 	over  []signal.Spread // what lies over each output
 	under []signal.Spread // what each output does under that
 }
@@ -278,22 +279,14 @@ func (v *solved) mix() {
 func (s *State) solve(number int) {
 	section, v := &s.model.sections[number], &s.sections[number]
 	v.ways, v.fixed = v.ways[:0], -1
-	base := Circumstances{Off: s.scene.Off, Unloaded: s.scene.Unloaded}
+	base := s.model.bench(number, s.scene)
 	for _, c := range s.own {
 		if c.act != nil && c.act.section == number {
 			base.Failing = append(base.Failing, c.act.Failing)
 		}
 	}
 	slices.SortFunc(base.Failing, func(a, b Failing) int { return a.Part - b.Part })
-	for i, item := range section.parts {
-		if slices.Contains(s.scene.Lifted, item) {
-			base.Lifted = append(base.Lifted, i)
-		}
-	}
-	for _, b := range s.scene.Without {
-		base.Without = append(base.Without, s.model.blocks[b].name)
-	}
-	for _, c := range s.circumstances(section, base) {
+	for _, c := range s.circumstances(section, v.fed, base) {
 		for _, way := range section.solver.Ways(&c.Circumstances) {
 			v.ways = append(v.ways, weightedWay{weight: c.weight * way.Weight(), way: way})
 		}
@@ -328,6 +321,27 @@ func (s *State) solve(number int) {
 	v.mix()
 }
 
+// bench is what a scene says of a section, but for what feeds it.
+func (m *Model) bench(number int, scene *Scene) Circumstances {
+	c := Circumstances{Off: scene.Off, Unloaded: scene.Unloaded}
+	for i, item := range m.sections[number].parts {
+		if slices.Contains(scene.Lifted, item) {
+			c.Lifted = append(c.Lifted, i)
+		}
+	}
+	for _, b := range scene.Without {
+		c.Without = append(c.Without, m.blocks[b].name)
+	}
+	return c
+}
+
+// Circumstances are those of a section in a scene when nothing is wrong.
+func (m *Model) Circumstances(number int, scene *Scene) Circumstances {
+	c := m.bench(number, scene)
+	c.Inputs = make([]signal.State, len(m.sections[number].inputs))
+	return c
+}
+
 // weightedCircumstances are circumstances with their chance.
 type weightedCircumstances struct {
 	weight float64
@@ -335,7 +349,7 @@ type weightedCircumstances struct {
 }
 
 // circumstances spreads them over what may feed and load the section.
-func (s *State) circumstances(section *section, base Circumstances) []weightedCircumstances {
+func (s *State) circumstances(section *section, fed []signal.Spread, base Circumstances) []weightedCircumstances {
 	list := []weightedCircumstances{{1, base}}
 	split := func(spread *signal.Spread, with func(*Circumstances, signal.State)) {
 		var next []weightedCircumstances
@@ -353,8 +367,8 @@ func (s *State) circumstances(section *section, base Circumstances) []weightedCi
 			list = next
 		}
 	}
-	for _, n := range section.inputs {
-		split(&s.Nets[n], func(c *Circumstances, state signal.State) {
+	for i := range fed {
+		split(&fed[i], func(c *Circumstances, state signal.State) {
 			c.Inputs = append(slices.Clone(c.Inputs), state)
 		})
 	}

@@ -124,6 +124,38 @@ func FromRipple(over float64) Likelihood {
 	return l
 }
 
+// FromAlternating gives the likelihood density of a reading of ripple or noise
+// with standard uncertainty u on a rail that should carry none above limit, per
+// unit of the reading. A clean signal carries anything up to the limit, a noisy
+// one from about the limit to thirty times it, each factor alike; one that is
+// wrong may carry either. The shapes are common practice, no source.
+func FromAlternating(reading, u, limit float64) Likelihood {
+	limit = math.Max(limit, smallest)
+	y := math.Max(reading/limit, 0)
+	u = math.Max(1e-4, u/limit)
+	clean := uniform(y, 0, 1, u+0.1)
+	noisy := 0.0
+	if y > 0 {
+		const most = 30
+		// ln y lies between 0 and ln most; the density of y is that of ln y over y
+		noisy = uniform(math.Log(y), 0, math.Log(most), math.Min(u/y, 1)+0.2) / y
+	}
+	slip := thin(y, 10)
+	var l Likelihood
+	for s := range l {
+		share := 0.1 // of those that are noisy too
+		switch State(s) {
+		case Noisy:
+			share = 1
+		case Wrong, Clamped:
+			share = 0.5
+		}
+		l[s] = ((1-Slip)*(share*noisy+(1-share)*clean) + Slip*slip) / limit
+	}
+	l[Good] = ((1-Slip)*clean + Slip*slip) / limit
+	return l
+}
+
 // Unloaded tells how a reading speaks when it was taken without the load: a
 // weak or rippling rail often looks right until it has to deliver.
 func (l Likelihood) Unloaded() Likelihood {

@@ -21,7 +21,7 @@ func (c *caseCommand) Run(ctx context.Context, to console) error {
 	if err != nil {
 		return err
 	}
-	r, err := findings.Reason(ctx, logCase, s)
+	r, err := findings.Reason(ctx, logCase, s, findings.Options{})
 	if err != nil {
 		return err
 	}
