@@ -111,6 +111,12 @@ func (s spot) speaks(n flow.Number, mean, deviation float64) signal.Likelihood {
 	return signal.FromNumber(n.Value, n.U, signal.Expectation{Nominal: mean, Low: mean - half, High: mean + half})
 }
 
+// Fits reports whether what was read lies within three standard deviations of
+// what is foretold.
+func (f *Foretold) Fits() bool {
+	return math.Abs(f.Read-f.Mean) <= 3*math.Hypot(f.Deviation, f.U)
+}
+
 // foretold lists the numbers that were read in circuits beside what a set of
 // faults would make of them.
 func (w *work) foretold(set []int) []Foretold {

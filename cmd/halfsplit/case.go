@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"io"
 
 	"halfsplit/findings"
 	"halfsplit/internal/report"
@@ -11,8 +12,11 @@ import (
 
 // caseCommand reasons over a case.
 type caseCommand struct {
-	File string `arg:"" help:"The case file; it names its service sheet."`
-	JSON bool   `name:"json" help:"Print for a program, as JSON."`
+	File     string `arg:"" help:"The case file; it names its service sheet."`
+	JSON     bool   `name:"json" help:"Print for a program, as JSON."`
+	Circuits string `enum:"quick,all,none" default:"quick" help:"Which circuits of the sheet to solve with each part failing: quick, all (may take minutes the first time) or none."`
+	Plot     string `placeholder:"FILE.svg" help:"Draw what was read in circuits against what the leading suspects would make of it."`
+	Anew     bool   `help:"Solve circuits anew; do not use what was kept."`
 }
 
 // Run reads the case and its sheet and prints what follows.
@@ -21,9 +25,26 @@ func (c *caseCommand) Run(ctx context.Context, to console) error {
 	if err != nil {
 		return err
 	}
-	r, err := findings.Reason(ctx, logCase, s, findings.Options{})
+	shown := newProgress(to.errors, 0)
+	with := findings.Options{Progress: shown.tried}
+	switch c.Circuits {
+	case "all":
+		with.Circuits = findings.AllCircuits
+	case "none":
+		with.Circuits = findings.NoCircuits
+	}
+	if !c.Anew {
+		with.Cache = kept()
+	}
+	r, err := findings.Reason(ctx, logCase, s, with)
+	shown.clear()
 	if err != nil {
 		return err
+	}
+	if c.Plot != "" {
+		if err := writeFile(c.Plot, func(out io.Writer) error { return report.Draw(out, r) }); err != nil {
+			return err
+		}
 	}
 	if c.JSON {
 		return writeJSON(to, r)

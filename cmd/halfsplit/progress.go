@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"time"
 
@@ -14,6 +15,7 @@ type progress struct {
 	to    io.Writer
 	until float64 // seconds in the circuit; 0 when the end is not known
 	last  time.Time
+	begun time.Time
 	shown bool
 }
 
@@ -40,6 +42,22 @@ func (p *progress) show(t float64) {
 		text += fmt.Sprintf(" of %s, %.0f %%", quantity.FormatDigits(p.until, quantity.Second, 3), 100*t/p.until)
 	}
 	fmt.Fprintf(p.to, "\r\x1b[K%s (Ctrl-C stops and shows what was found)", text)
+}
+
+// tried shows how many faults of a circuit were tried.
+func (p *progress) tried(circuit string, done, of int) {
+	if p.to == nil || time.Since(p.last) < 200*time.Millisecond {
+		return
+	}
+	if p.begun.IsZero() {
+		p.begun = time.Now()
+	}
+	p.last, p.shown = time.Now(), true
+	text := fmt.Sprintf("circuit %s: %d of %d faults tried", circuit, done, of)
+	if spent := time.Since(p.begun).Seconds(); done > 20 && spent > 2 {
+		text += fmt.Sprintf(", about %s left", quantity.FormatDuration(math.Ceil(spent/float64(done)*float64(of-done))))
+	}
+	fmt.Fprintf(p.to, "\r\x1b[K%s (kept for the next time; Ctrl-C stops)", text)
 }
 
 // clear takes the display away.

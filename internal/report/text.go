@@ -23,6 +23,7 @@ func Text(out io.Writer, r *findings.Report) error {
 	t.verdicts(r)
 	t.capacitors(r)
 	t.suspects(r)
+	t.foretold(r)
 	t.tests(r)
 	t.guard(r)
 	t.replacement(r)

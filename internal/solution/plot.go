@@ -2,15 +2,14 @@ package solution
 
 import (
 	"errors"
-	"image/color"
 	"io"
 	"math"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgsvg"
+
+	"halfsplit/internal/picture"
 )
 
 // Drawable tells whether there is anything to draw: not for a circuit at rest.
@@ -22,11 +21,7 @@ func Draw(to io.Writer, a *Answer) error {
 	if !Drawable(a) {
 		return errors.New("a circuit at rest has no course over time to draw")
 	}
-	p := plot.New()
-	p.Title.Text = "Circuit " + a.Circuit + ", " + string(a.Analysis)
-	p.Add(plotter.NewGrid())
-	names := plot.NewLegend() // beside the picture, where it hides no curve
-	names.Top, names.Left, names.YPosition = true, true, draw.PosCenter
+	p := picture.New("Circuit " + a.Circuit + ", " + string(a.Analysis))
 	x, unit := 1.0, "s"
 	if a.Response != nil {
 		p.X.Label.Text, p.Y.Label.Text = "frequency in Hz", "gain in dB"
@@ -40,18 +35,12 @@ func Draw(to io.Writer, a *Answer) error {
 		if err != nil {
 			return err
 		}
-		line.Color, line.Dashes = inks[i%len(inks)], dashes[i/len(inks)%len(dashes)]
+		line.Color, line.Dashes = picture.Ink(i)
 		line.Width = vg.Points(1)
 		p.Add(line)
-		names.Add(c.name, line)
+		p.Names.Add(c.name, line)
 	}
-	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 4 * vg.Centimeter
-	canvas := vgsvg.New(width, height)
-	whole := draw.New(canvas)
-	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
-	names.Draw(draw.Crop(whole, width-beside, -margin, margin, -margin-vg.Centimeter))
-	_, err := canvas.WriteTo(to)
-	return err
+	return p.Write(to, 24*vg.Centimeter, 14*vg.Centimeter, 4*vg.Centimeter)
 }
 
 // prefixed gives the unit in which a time is best drawn.
@@ -64,15 +53,6 @@ func prefixed(end float64) (float64, string) {
 	}
 	return 1, "s"
 }
-
-// inks are colours that those who see colours differently can tell apart (M.
-// Okabe, K. Ito, "Color Universal Design", 2008).
-var inks = []color.Color{
-	color.RGBA{0, 114, 178, 255}, color.RGBA{213, 94, 0, 255}, color.RGBA{0, 158, 115, 255},
-	color.RGBA{204, 121, 167, 255}, color.RGBA{86, 180, 233, 255}, color.RGBA{230, 159, 0, 255}, color.RGBA{0, 0, 0, 255},
-}
-
-var dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.Points(2)}}
 
 // mostDrawn is how many slices a curve is drawn in: more than a screen shows.
 const mostDrawn = 2000
