@@ -44,6 +44,18 @@ type Problem struct {
 	// model does not describe.
 	Undescribed float64
 	Model       Model
+	// Casualties say which faults are apt to take other items with them.
+	Casualties []Casualty
+}
+
+// Casualty is an item that is likelier bad when a certain fault is there: what
+// lives on a rail that went too high, the fuse before a short. Its odds of being
+// bad are then multiplied. Casualties of casualties count too; a fault must not be
+// its own cause in the end, or the prior chances no longer add up to one.
+type Casualty struct {
+	Cause int // a fault
+	Item  int
+	Times float64 // 1 or more
 }
 
 // check reports the first thing in the problem that makes no sense.
@@ -63,6 +75,14 @@ func (p *Problem) check() error {
 		}
 		if !(f.Prior > 0 && f.Prior < 1) {
 			return fmt.Errorf("diagnosis: fault %d has prior %v; it must lie between 0 and 1", i, f.Prior)
+		}
+	}
+	for i, c := range p.Casualties {
+		if c.Cause < 0 || c.Cause >= len(p.Faults) || c.Item < 0 || c.Item >= p.Items || c.Item == p.Faults[c.Cause].Item {
+			return fmt.Errorf("diagnosis: casualty %d: fault %d and item %d must be there, and the item another than the fault's own", i, c.Cause, c.Item)
+		}
+		if !(c.Times >= 1) || math.IsInf(c.Times, 1) {
+			return fmt.Errorf("diagnosis: casualty %d multiplies the odds by %v; it must be 1 or more", i, c.Times)
 		}
 	}
 	for item, sum := range p.bad() {

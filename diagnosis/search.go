@@ -88,6 +88,7 @@ func Search(ctx context.Context, problem Problem, limits Limits) (*Posterior, er
 // weighed is a set with its unnormalised log posterior.
 type weighed struct {
 	faults     []int
+	alone      float64 // ln prior, were the faults independent
 	prior      float64 // ln prior
 	likelihood float64 // ln likelihood
 }
@@ -96,24 +97,26 @@ func (w weighed) log() float64 { return w.prior + w.likelihood }
 
 // search is the state of one Search.
 type search struct {
-	problem *Problem
-	limits  Limits
-	base    float64   // ln prior of the empty set
-	step    []float64 // what each fault adds to the ln prior
-	all     []weighed
-	last    []weighed // the level weighed last, best first
-	bySize  []int
-	priors  []float64 // sum of the priors weighed, by size
-	whole   int       // every set of fewer faults than this was weighed
-	total   float64   // ln of the sum over all
-	full    bool      // no size was cut short so far
-	share   float64   // the share of the last size's weight that was grown further
-	missed  float64   // extrapolated ln of the weights not reached
+	problem    *Problem
+	limits     Limits
+	casualties casualties
+	base       float64   // ln prior of the empty set
+	step       []float64 // what each fault adds to the ln prior
+	all        []weighed
+	last       []weighed // the level weighed last, best first
+	bySize     []int
+	priors     []float64 // sum of the priors weighed, by size
+	whole      int       // every set of fewer faults than this was weighed
+	total      float64   // ln of the sum over all
+	full       bool      // no size was cut short so far
+	share      float64   // the share of the last size's weight that was grown further
+	missed     float64   // extrapolated ln of the weights not reached
 }
 
 func newSearch(problem *Problem, limits Limits) *search {
 	s := &search{problem: problem, limits: limits, total: math.Inf(-1), missed: math.Inf(-1), full: true}
 	bad := problem.bad()
+	s.casualties = newCasualties(problem, bad)
 	s.base = math.Log1p(-problem.Undescribed)
 	for _, b := range bad {
 		s.base += math.Log1p(-b)
@@ -128,7 +131,7 @@ func newSearch(problem *Problem, limits Limits) *search {
 // next lists the sets of the given size that are to be weighed.
 func (s *search) next(size int) []weighed {
 	if size == 0 {
-		return []weighed{{faults: []int{}, prior: s.base}}
+		return []weighed{{faults: []int{}, alone: s.base, prior: s.base}}
 	}
 	room := s.limits.Sets - len(s.all)
 	if s.full {
@@ -184,7 +187,8 @@ func (s *search) grow(from []weighed, complete bool) (level []weighed, grown int
 				}
 				seen[key] = true
 			}
-			level = append(level, weighed{faults: larger, prior: set.prior + s.step[f]})
+			alone := set.alone + s.step[f]
+			level = append(level, weighed{faults: larger, alone: alone, prior: alone + s.casualties.extra(larger)})
 		}
 	}
 	return level, len(from)
@@ -307,6 +311,13 @@ func (s *search) left(sizes []float64) float64 {
 		default:
 			left += all
 		}
+	}
+	if len(s.problem.Casualties) > 0 { // they make larger sets likelier
+		weighed := 0.0
+		for _, prior := range s.priors {
+			weighed += prior
+		}
+		left = max(left, 1-s.problem.Undescribed-weighed)
 	}
 	return left
 }

@@ -127,13 +127,7 @@ func (w *work) foretold(set []int) []Foretold {
 		if o.number == nil {
 			continue
 		}
-		f := Foretold{Line: o.entry.Place.Line, At: o.place.name, Of: o.number.Of.String(), Unit: quantity.Volt, Read: o.number.Value, U: o.number.U}
-		switch o.number.Of {
-		case flow.Frequency:
-			f.Unit = quantity.Hertz
-		case flow.Resistance:
-			f.Unit = quantity.Ohm
-		}
+		f := Foretold{Line: o.entry.Place.Line, At: o.place.name, Of: o.number.Of.String(), Unit: o.unit(), Read: o.number.Value, U: o.number.U}
 		f.Mean, f.Deviation = nearest(foreteller, o, set)
 		f.Sound, f.Spread = nearest(foreteller, o, nil)
 		list = append(list, f)
@@ -167,4 +161,55 @@ func (w *work) orExpected(x *expected, p place) {
 	x.value = &quantity.Quantity{Value: rail.Nominal, Unit: quantity.Volt}
 	x.limit.Low, x.limit.High = rail.Low, rail.High
 	x.limit.Source = fmt.Sprintf("the circuit %q, solved", at.name)
+}
+
+// farOff is how many standard deviations a number must be from all that single
+// faults make of it to count as impossible.
+const farOff = 6
+
+// impossible reports numbers that no single fault of the circuit gives, by far.
+func (w *work) impossible() {
+	foreteller := w.evidence.Foreteller(nil)
+	for i := range w.observations {
+		o := &w.observations[i]
+		if o.number == nil {
+			continue
+		}
+		off := func(faults []int) (z, mean float64) {
+			mean, deviation := nearest(foreteller, o, faults)
+			return math.Abs(o.number.Value-mean) / math.Hypot(deviation, o.number.U), mean
+		}
+		nearestOff, nearestMean := off(nil)
+		sound, who := nearestMean, "nothing wrong"
+		for f, c := range w.model.Candidates {
+			if section, _, ok := w.model.Failing(f); !ok || section != o.section {
+				continue
+			}
+			if z, mean := off([]int{f}); z < nearestOff {
+				nearestOff, nearestMean, who = z, mean, w.model.Items[c.Item].Name+" "+c.Name
+			}
+		}
+		if lead := w.lead(); lead != nil {
+			if z, _ := off(lead); z < farOff {
+				continue
+			}
+		}
+		if nearestOff >= farOff {
+			unit := o.unit()
+			w.report.Disputes = append(w.report.Disputes, Dispute{[]int{o.entry.Place.Line}, fmt.Sprintf(
+				"%s: no single fault of the circuit gives that (sound: %s; nearest: %s with %s): misread, two faults at once, or something beyond the circuit",
+				o.text, quantity.FormatDigits(sound, unit, 3), quantity.FormatDigits(nearestMean, unit, 3), who)})
+		}
+	}
+}
+
+// unit is what a number is in.
+func (o *observation) unit() quantity.Unit {
+	switch o.number.Of {
+	case flow.Frequency:
+		return quantity.Hertz
+	case flow.Resistance:
+		return quantity.Ohm
+	}
+	return quantity.Volt
 }

@@ -12,6 +12,7 @@ import (
 	"halfsplit/flow"
 	"halfsplit/form"
 	"halfsplit/prediction"
+	"halfsplit/quantity"
 	"halfsplit/sheet"
 	"halfsplit/signal"
 	"halfsplit/wiring"
@@ -90,6 +91,9 @@ func (w *work) section(ctx context.Context, name string, c *sheet.Circuit, d *fl
 		return nil, errors.New(reason)
 	}
 	w.rails(s, sound)
+	if reason := s.disagrees(w.sheet, sound); reason != "" {
+		return nil, errors.New(reason)
+	}
 	s.solver.section = s
 	s.flow.Solver = s.solver
 	return s, nil
@@ -100,6 +104,25 @@ func broken(f *prediction.Forecast) string {
 	for _, way := range f.Ways {
 		if way.Behaviour == prediction.NoSolution && way.Weight > 0.5 {
 			return "even sound it has no solution: " + way.Why
+		}
+	}
+	return ""
+}
+
+// disagrees says where the sound circuit does not keep the limits of the sheet's
+// own rails; empty when it keeps them all.
+func (s *simulated) disagrees(sh *sheet.Sheet, sound *prediction.Forecast) string {
+	for i, name := range s.flow.Outputs {
+		r := sh.Rail(name)
+		if r == nil || r.Nominal == nil {
+			continue
+		}
+		mean, deviation, ok := sound.Ways[0].Predict(prediction.Observable{Aspect: prediction.Level, Node: name}, nil)
+		rail := s.rails[i]
+		if ok && (mean < rail.Low-2*deviation || mean > rail.High+2*deviation) {
+			limits := quantity.Interval{Low: rail.Low, High: rail.High, Unit: quantity.Volt}
+			return fmt.Sprintf("with nothing wrong it gives %s at %s, where the sheet allows %s: one of the two is mistaken",
+				quantity.FormatUncertain(mean, 2*deviation, quantity.Volt), name, limits)
 		}
 	}
 	return ""

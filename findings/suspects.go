@@ -19,6 +19,7 @@ func (w *work) weigh(ctx context.Context) error {
 	for _, c := range w.model.Candidates {
 		w.problem.Faults = append(w.problem.Faults, diagnosis.Fault{Item: c.Item, Prior: c.Prior})
 	}
+	w.problem.Casualties = w.casualties()
 	p, err := w.search(ctx)
 	if err != nil {
 		return err
@@ -332,6 +333,7 @@ func (w *work) disputes() {
 		}
 	}
 	w.unfit()
+	w.impossible()
 }
 
 func opposed(a, b float64) bool {
