@@ -48,3 +48,16 @@ func (c *casualties) extra(faults []int) float64 {
 	}
 	return sum
 }
+
+// times is by how much the odds of an item are multiplied by what is in a set.
+func (c *casualties) times(faults []int, item int) float64 {
+	most := 1.0
+	for _, f := range faults {
+		for _, one := range c.of[f] {
+			if one.Item == item {
+				most = max(most, one.Times)
+			}
+		}
+	}
+	return most
+}

@@ -61,6 +61,9 @@ func (p *Posterior) Explanations(problem *Problem) []Explanation {
 		}
 		way.Probability += set.Probability
 	}
+	if p.leaves != nil {
+		ways, order = f.withLeaves(p.leaves, ways, order)
+	}
 	byItems := map[string]*Explanation{}
 	var found []*Explanation
 	for _, key := range order {
@@ -90,6 +93,27 @@ func (p *Posterior) Explanations(problem *Problem) []Explanation {
 	}
 	slices.SortStableFunc(result, func(a, b Explanation) int { return cmp.Compare(b.Probability, a.Probability) })
 	return result
+}
+
+// withLeaves adds to the ways the faults that stand apart.
+func (f *folder) withLeaves(l *leaves, cores map[string]*Set, order []string) (ways map[string]*Set, names []string) {
+	ways = map[string]*Set{}
+	for _, key := range order {
+		core := cores[key]
+		for _, w := range l.ways(core.Faults, core.Probability) {
+			set := slices.Concat(core.Faults, w.bad)
+			slices.Sort(set)
+			key := name(set)
+			way := ways[key]
+			if way == nil {
+				way = &Set{Faults: set, LogLikelihood: f.of(set)}
+				ways[key] = way
+				names = append(names, key)
+			}
+			way.Probability += core.Probability * w.share
+		}
+	}
+	return ways, names
 }
 
 // folder strips idle faults from sets.

@@ -102,11 +102,11 @@ func (p *Problem) bad() []float64 {
 	return sums
 }
 
-// sizes gives the prior chance that 0, 1, 2 … items are bad, up to the number
-// of items that have faults.
-func (p *Problem) sizes() []float64 {
-	sizes := []float64{1 - p.Undescribed}
-	for _, bad := range p.bad() {
+// sizesOf gives the prior chance that 0, 1, 2 … items are bad, up to the number
+// of items that have faults, of the given whole.
+func sizesOf(whole float64, items []float64) []float64 {
+	sizes := []float64{whole}
+	for _, bad := range items {
 		if bad == 0 {
 			continue
 		}

@@ -44,7 +44,10 @@ type Set struct {
 
 // Posterior is the outcome of weighing all sets that were looked at.
 type Posterior struct {
-	Sets        []Set   // by falling probability
+	// Sets are those weighed, by falling probability. Where a Model tells that
+	// faults stand apart (Apart), they are left open in them: the probability is
+	// that of the set with any of these.
+	Sets        []Set
 	Undescribed float64 // probability of something not described
 	// Exact is true when every possible set was weighed. Otherwise LeftOut is
 	// an upper bound of the probability that the truth is a set not weighed;
@@ -59,6 +62,8 @@ type Posterior struct {
 	LogEvidence float64
 	// BySize counts the sets weighed with 0, 1, 2 … faults.
 	BySize []int
+
+	leaves *leaves
 }
 
 // Search weighs sets of faults: all sets up to the size at which they become
@@ -82,6 +87,12 @@ func Search(ctx context.Context, problem Problem, limits Limits) (*Posterior, er
 			break
 		}
 	}
+	if s.leaves != nil {
+		if err := s.leaves.weigh(ctx, s.all); err != nil {
+			return nil, err
+		}
+		s.total = logSum(s.all)
+	}
 	return s.posterior()
 }
 
@@ -100,6 +111,7 @@ type search struct {
 	problem    *Problem
 	limits     Limits
 	casualties casualties
+	leaves     *leaves   // the items that are weighed by themselves; nil when none are
 	base       float64   // ln prior of the empty set
 	step       []float64 // what each fault adds to the ln prior
 	all        []weighed
@@ -125,6 +137,7 @@ func newSearch(problem *Problem, limits Limits) *search {
 	for i, f := range problem.Faults {
 		s.step[i] = math.Log(f.Prior) - math.Log1p(-bad[f.Item])
 	}
+	s.leaves = newLeaves(s)
 	return s
 }
 
@@ -164,7 +177,7 @@ func (s *search) grow(from []weighed, complete bool) (level []weighed, grown int
 			helping = sieve.Helping(set.faults)
 		}
 		for f := range faults {
-			if helping != nil && !helping[f] {
+			if helping != nil && !helping[f] || s.leaves.isApart(f) {
 				continue
 			}
 			if len(level) >= room && !complete {
@@ -281,12 +294,20 @@ func (s *search) posterior() (*Posterior, error) {
 	if math.IsInf(total, -1) {
 		return nil, fmt.Errorf("diagnosis: what was read is impossible under every set of faults that was weighed")
 	}
-	p := &Posterior{Undescribed: math.Exp(undescribed - total), LogEvidence: total, BySize: s.bySize}
+	p := &Posterior{Undescribed: math.Exp(undescribed - total), LogEvidence: total, leaves: s.leaves}
 	for _, w := range s.all {
+		for len(w.faults) >= len(p.BySize) {
+			p.BySize = append(p.BySize, 0)
+		}
+		p.BySize[len(w.faults)]++
 		p.Sets = append(p.Sets, Set{Faults: w.faults, Probability: math.Exp(w.log() - total), LogLikelihood: w.likelihood})
 	}
 	slices.SortStableFunc(p.Sets, func(a, b Set) int { return cmp.Compare(b.Probability, a.Probability) })
-	sizes := s.problem.sizes()
+	bad, scale := s.leaves.core(s.problem.bad())
+	sizes := sizesOf(1-s.problem.Undescribed, bad)
+	for i := range s.priors {
+		s.priors[i] *= scale
+	}
 	p.Exact = s.whole == len(sizes)
 	if left := s.left(sizes); left > 0 {
 		over := math.Log(left) + ceiling - total

@@ -11,13 +11,7 @@ import (
 // does; or where the set explains a piece only in part, and the fault explains
 // it better than a sound unit does, so that the two may share it.
 func (e *Evidence) Helping(faults []int) []bool {
-	e.once.Do(func() {
-		e.most, e.sound = e.ceilings(), e.Each(nil)
-		e.single = make([][]float64, len(e.model.Candidates))
-		for f := range e.single {
-			e.single[f] = e.Each([]int{f})
-		}
-	})
+	e.helped()
 	const better = 0.07 // in ln
 	now := e.Each(faults)
 	helping := make([]bool, len(e.single))
@@ -30,6 +24,17 @@ func (e *Evidence) Helping(faults []int) []bool {
 		}
 	}
 	return helping
+}
+
+// helped works out once what every piece of evidence is alone.
+func (e *Evidence) helped() {
+	e.once.Do(func() {
+		e.most, e.sound = e.ceilings(), e.Each(nil)
+		e.single = make([][]float64, len(e.model.Candidates))
+		for f := range e.single {
+			e.single[f] = e.Each([]int{f})
+		}
+	})
 }
 
 // Each gives, for each piece of evidence in the order in which it was added,
