@@ -5,41 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 
 	"halfsplit/circuit"
 	"halfsplit/quantity"
 )
 
-// record lists what has to be recorded over time: the nodes, and what the parts
-// are judged by.
-func (a *asking) record() []circuit.Quantity {
-	var list []circuit.Quantity
-	add := func(q circuit.Quantity) {
-		if !slices.Contains(list, q) {
-			list = append(list, q)
-		}
-	}
-	for _, n := range a.nodes {
-		add(circuit.Voltage(n))
-	}
-	for _, p := range a.wired.Parts {
-		for _, q := range p.Carries {
-			add(q)
-		}
-		for _, q := range []*circuit.Quantity{p.Needs, p.Polarity} {
-			if q != nil {
-				add(*q)
-			}
-		}
-	}
-	return list
-}
-
 // repeat follows the circuit until it repeats itself.
 func (a *asking) repeat() error {
 	a.answer.Analysis = Repeating
-	steady, err := a.solver.Steady(a.ctx, circuit.Repeat{Period: a.wired.Period, Record: a.record(), Cold: true, Stress: true, Progress: a.question.Progress})
+	steady, err := a.solver.Steady(a.ctx, circuit.Repeat{Period: a.wired.Period, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress})
 	if err = classed(err); steady == nil || steady.Trace == nil || len(steady.Time) < 2 {
 		return err
 	}
@@ -55,7 +29,7 @@ func (a *asking) repeat() error {
 // run follows the circuit from the moment of switching on.
 func (a *asking) run() error {
 	a.answer.Analysis = FromSwitchingOn
-	trace, err := a.solver.Transient(a.ctx, circuit.Run{Until: a.question.Until, Record: a.record(), Cold: true, Stress: true, Progress: a.question.Progress})
+	trace, err := a.solver.Transient(a.ctx, circuit.Run{Until: a.question.Until, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress})
 	if err = classed(err); trace == nil || len(trace.Time) < 2 {
 		return err
 	}
