@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"halfsplit/circuit"
 	"halfsplit/quantity"
@@ -40,7 +41,7 @@ func (a *asking) run() error {
 		a.answer.Period = p
 	}
 	if err == nil {
-		a.settled(trace, end, span)
+		a.settled(trace, span)
 	}
 	err = a.over(trace, end-span, end, err)
 	for i, n := range a.answer.Nodes {
@@ -57,24 +58,20 @@ func (a *asking) run() error {
 
 // settled tells whether the last span is like the one before: each mean within
 // a thousandth of the largest voltage, or of the ripple.
-func (a *asking) settled(trace *circuit.Trace, end, span float64) {
-	settled, worst, node := true, 0.0, ""
+func (a *asking) settled(trace *circuit.Trace, span float64) {
+	var list []circuit.Quantity
 	for _, n := range a.nodes {
-		now, err1 := trace.Over(circuit.Voltage(n), end-span, end)
-		before, err2 := trace.Over(circuit.Voltage(n), end-2*span, end-span)
-		if err1 != nil || err2 != nil {
-			return
-		}
-		size := max(math.Abs(now.Max), math.Abs(now.Min), 1e-3)
-		moved := max(math.Abs(now.Mean-before.Mean)-0.02*now.PeakToPeak, 0) / size
-		if moved > worst {
-			worst, node = moved, n
-		}
+		list = append(list, circuit.Voltage(n))
 	}
-	if settled = worst <= 1e-3; settled {
+	worst, which, ok := trace.Moved(list, span)
+	if !ok {
+		return
+	}
+	settled := worst <= 1e-3
+	if settled {
 		a.remark("has settled: the last %s are like the %s before", quantity.FormatDuration(span), quantity.FormatDuration(span))
 	} else {
-		a.remark("still moving: %s changed by %s over the last %s; follow it for longer", node, quantity.FormatDigits(worst, quantity.Percent, 2), quantity.FormatDuration(span))
+		a.remark("still moving: %s changed by %s over the last %s; follow it for longer", a.nodes[slices.Index(list, which)], quantity.FormatDigits(worst, quantity.Percent, 2), quantity.FormatDuration(span))
 	}
 	a.answer.Settled = &settled
 }
