@@ -125,6 +125,21 @@ func (c *Circuit) Replace(name string, part Part) (*Circuit, error) {
 	return d, nil
 }
 
+// Move returns a copy of c in which the named part stands between other nodes,
+// with its rating and tolerances.
+func (c *Circuit) Move(name string, nodes ...string) (*Circuit, error) {
+	at, ok := c.index[name]
+	if !ok {
+		return nil, c.unknownPart(name)
+	}
+	if err := checkPins(c.parts[at].part.pins(), nodes); err != nil {
+		return nil, fmt.Errorf("part %s: %w", name, err)
+	}
+	d := c.Clone()
+	d.parts[at].nodes = slices.Clone(nodes)
+	return d, nil
+}
+
 // Remove returns a copy of c without the named part.
 func (c *Circuit) Remove(name string) (*Circuit, error) {
 	at, ok := c.index[name]

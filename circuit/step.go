@@ -46,14 +46,16 @@ type stepper struct {
 	sloped   bool
 	error    float64 // of the last step, as a multiple of what is allowed
 	steps    int
-	tried    int     // steps begun, with those that were too long
-	restarts int     // in a row
-	tight    float64 // shrinks the error allowed, for tests of order
-	fixed    bool    // steps keep their length, for tests of order
-	worst    int     // the store with the largest error
-	crawled  int     // very short steps in a row
-	hop      float64 // when not zero, the length of every jump
-	smooth   bool    // the length of steps is a smooth function of the state
+	enough   func() bool // whether the run may end here; nil for one that goes on
+	ended    bool        // it did
+	tried    int         // steps begun, with those that were too long
+	restarts int         // in a row
+	tight    float64     // shrinks the error allowed, for tests of order
+	fixed    bool        // steps keep their length, for tests of order
+	worst    int         // the store with the largest error
+	crawled  int         // very short steps in a row
+	hop      float64     // when not zero, the length of every jump
+	smooth   bool        // the length of steps is a smooth function of the state
 }
 
 // newStepper allocates a stepper.

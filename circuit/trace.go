@@ -238,6 +238,32 @@ func (tr *Trace) Whole(q Quantity) (Reading, error) {
 	return tr.Over(q, tr.Time[0], tr.Time[len(tr.Time)-1])
 }
 
+// Moved tells how far quantities are from having settled: by how much the mean
+// over the last span seconds differs from that over the span before, relative to
+// the largest size within the last and less a fiftieth of its ripple; and which
+// differs most. ok is false when the trace is shorter than two spans.
+func (tr *Trace) Moved(list []Quantity, span float64) (most float64, which Quantity, ok bool) {
+	if len(tr.Time) < 2 {
+		return 0, which, false
+	}
+	end := tr.Time[len(tr.Time)-1]
+	if !(span > 0) || end-2*span < tr.Time[0]-1e-9*span {
+		return 0, which, false
+	}
+	for _, q := range list {
+		now, err1 := tr.Over(q, end-span, end)
+		before, err2 := tr.Over(q, end-2*span, end-span)
+		if err1 != nil || err2 != nil {
+			return 0, which, false
+		}
+		size := max(math.Abs(now.Max), math.Abs(now.Min), 1e-3)
+		if moved := max(math.Abs(now.Mean-before.Mean)-0.02*now.PeakToPeak, 0) / size; moved > most {
+			most, which = moved, q
+		}
+	}
+	return most, which, true
+}
+
 // Crossing is the first time after a given one at which a quantity passes a
 // level, upwards or downwards. ok is false when it does not.
 func (tr *Trace) Crossing(q Quantity, level float64, up bool, after float64) (t float64, ok bool, err error) {

@@ -28,6 +28,9 @@ type Run struct {
 	LongestStep float64
 	// Stress follows what every part bears; see [Trace.Stress].
 	Stress bool
+	// Enough, when not nil, is called now and then with what was recorded so far;
+	// when it says true, the run ends there.
+	Enough func(*Trace) bool
 	// Progress, when not nil, is called now and then with the time reached.
 	Progress func(t float64)
 }
@@ -53,6 +56,10 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 	if run.LongestStep > 0 {
 		st.longest = run.LongestStep
 	}
+	if run.Enough != nil {
+		st.enough = func() bool { return len(tr.Time) > 1 && run.Enough(tr) }
+		defer func() { st.enough = nil }()
+	}
 	stops := append([]float64(nil), run.At...)
 	sort.Float64s(stops)
 	tr.record(st, false)
@@ -62,6 +69,9 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 		}
 		if err := st.follow(stop, tr, run.Progress, nil); err != nil {
 			return tr, err
+		}
+		if st.ended {
+			break
 		}
 	}
 	return tr, nil
@@ -130,6 +140,7 @@ func (s *Solver) begin(ctx context.Context, how start, from State, span float64)
 	clear(st.rate)
 	clear(st.most)
 	st.t, st.steps, st.restarts, st.sloped, st.smooth, st.hop = 0, 0, 0, false, false, 0
+	st.ended = false
 	clear(st.mostHeld)
 	for u := 1; u < len(st.most); u++ {
 		st.most[u] = from.sizes[s.unknowns[u].label]
@@ -195,6 +206,10 @@ func (st *stepper) follow(until float64, tr *Trace, progress func(float64), stop
 			}
 			if progress != nil {
 				progress(st.t)
+			}
+			if st.enough != nil && st.enough() {
+				st.ended = true
+				return nil
 			}
 		}
 		if st.steps >= s.set.MaxSteps {

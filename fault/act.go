@@ -1,6 +1,11 @@
 package fault
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+
+	"halfsplit/quantity"
+)
 
 // An Effect is one way to change a part in its circuit.
 type Effect int
@@ -60,4 +65,42 @@ func (a Act) String() string {
 		return a.Mode
 	}
 	return fmt.Sprintf("%s (%s)", a.Mode, a.Name)
+}
+
+// describe says in short what changes do.
+func describe(changes []Change) string {
+	texts := make([]string, len(changes))
+	for i, c := range changes {
+		texts[i] = c.String()
+	}
+	return strings.Join(texts, ", ")
+}
+
+// String says in short what the change does, as in "base open" or "0.3 Ω
+// collector to emitter".
+func (c Change) String() string {
+	text := ""
+	switch c.Effect {
+	case Across:
+		size := quantity.FormatDigits(c.Value, quantity.Ohm, 2)
+		if c.Parameter != "" {
+			size = fmt.Sprintf("%.2g %% of turns shorted,", 100/c.Value)
+		}
+		text = size + " " + strings.Join(c.Pins, " to ")
+	case InLead:
+		text = quantity.FormatDigits(c.Value, quantity.Ohm, 2) + " in " + strings.Join(c.Pins, "")
+		if c.Value >= gone {
+			text = strings.Join(c.Pins, "") + " open"
+		}
+	case Times:
+		text = fmt.Sprintf("%s × %.3g", c.Parameter, c.Value)
+	case Becomes:
+		text = fmt.Sprintf("%s %.3g", c.Parameter, c.Value)
+	case Noise:
+		text = quantity.FormatDigits(c.Value, quantity.Volt, 2) + " of noise at " + strings.Join(c.Pins, "")
+	}
+	if c.Element != "" {
+		text = c.Element + ": " + text
+	}
+	return text
 }

@@ -34,6 +34,8 @@ type Circuit struct {
 	Last float64
 	// Driven are the parts that put in a small signal, with its size.
 	Driven []Drive
+	// Noisy are nodes with noise that a failing part makes; see [Circuit.Failing].
+	Noisy []Noisy
 
 	periods []float64
 }
@@ -55,6 +57,8 @@ type Placed struct {
 	Needs    *circuit.Quantity  // a voltage that must not fall below Least
 	Least    float64            // volt
 	Polarity *circuit.Quantity  // a voltage that must not be reversed
+
+	period float64 // seconds, when it drives the circuit periodically
 }
 
 // board collects what the builders make.
@@ -93,7 +97,12 @@ func (b *board) spread(parameter string) {
 
 func (b *board) carries(currents ...circuit.Quantity)    { b.placed.Carries = currents }
 func (b *board) needs(q circuit.Quantity, least float64) { b.placed.Needs, b.placed.Least = &q, least }
-func (b *board) repeats(period float64)                  { b.to.periods = append(b.to.periods, period) }
+
+// repeats notes after which time a source repeats.
+func (b *board) repeats(period float64) {
+	b.to.periods = append(b.to.periods, period)
+	b.placed.period = period
+}
 
 // polarised notes that the first node must not lie below the second.
 func (b *board) polarised() {

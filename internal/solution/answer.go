@@ -1,5 +1,7 @@
 package solution
 
+import "halfsplit/wiring"
+
 // Answer is what was found. Quantities are in SI units.
 type Answer struct {
 	Circuit  string    `json:"circuit"`
@@ -44,18 +46,8 @@ type Node struct {
 	Highest *float64 `json:"furthest_since_switching_on,omitempty"`
 }
 
-// Bearing is what a part bears. A share of its rating is 0 where none is stated.
-type Bearing struct {
-	Part        string  `json:"part"`
-	Kind        string  `json:"kind"`
-	Current     float64 `json:"current"` // at rest, into its first node; else the greatest into any
-	Mean        float64 `json:"mean_current,omitempty"`
-	Voltage     float64 `json:"greatest_voltage"`
-	Dissipation float64 `json:"dissipation"`
-	OfPower     float64 `json:"of_rated_power,omitempty"`
-	OfVoltage   float64 `json:"of_rated_voltage,omitempty"`
-	OfCurrent   float64 `json:"of_rated_current,omitempty"`
-}
+// Bearing is what a part bears.
+type Bearing = wiring.Bearing
 
 // Event is a change of a contact, fuse or thyristor.
 type Event struct {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 
 	"halfsplit/circuit"
 	"halfsplit/quantity"
@@ -57,7 +56,7 @@ func Ask(ctx context.Context, c *wiring.Circuit, q Question) (*Answer, error) {
 	}
 	a := &asking{ctx: ctx, wired: c, question: q, solver: solver, nodes: q.Nodes, answer: &Answer{}}
 	if len(a.nodes) == 0 {
-		a.nodes = nodesOf(c)
+		a.nodes = c.Nodes()
 	}
 	switch {
 	case q.High > 0:
@@ -92,19 +91,6 @@ type asking struct {
 	solver   *circuit.Solver
 	nodes    []string
 	answer   *Answer
-}
-
-// nodesOf lists the nodes but for the ground, in the order in which they stand.
-func nodesOf(c *wiring.Circuit) []string {
-	var list []string
-	for _, p := range c.Parts {
-		for _, n := range p.Nodes {
-			if n != c.Ground && !slices.Contains(list, n) {
-				list = append(list, n)
-			}
-		}
-	}
-	return list
 }
 
 // rest reads the circuit at rest.
@@ -149,28 +135,9 @@ func (a *asking) warn(format string, values ...any) {
 
 // bear takes what the parts bear and compares it with their ratings.
 func (a *asking) bear(stresses []circuit.Stress, read func(circuit.Quantity) (circuit.Reading, error)) {
-	of := map[string]circuit.Stress{}
-	for _, s := range stresses {
-		of[s.Part] = s
-	}
-	for _, p := range a.wired.Parts {
-		b := Bearing{Part: p.Name, Kind: p.Is.Name}
-		for _, inside := range p.Inside {
-			s := of[inside]
-			b.Dissipation += s.Dissipation
-			b.Voltage, b.Current = max(b.Voltage, s.Voltage), max(b.Current, s.Current)
-			b.OfPower, b.OfVoltage, b.OfCurrent = max(b.OfPower, s.OfPower), max(b.OfVoltage, s.OfVoltage), max(b.OfCurrent, s.OfCurrent)
-		}
-		for _, q := range p.Carries {
-			if r, err := read(q); err == nil {
-				b.Mean += r.Mean
-			}
-		}
-		if len(p.Carries) > 0 && p.Rated > 0 {
-			b.OfCurrent = b.Mean / p.Rated
-		}
-		a.answer.Parts = append(a.answer.Parts, b)
-		a.overloads(p, b, read)
+	a.answer.Parts = a.wired.Bearings(stresses, read)
+	for i, p := range a.wired.Parts {
+		a.overloads(p, a.answer.Parts[i], read)
 	}
 }
 

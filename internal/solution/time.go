@@ -11,35 +11,10 @@ import (
 	"halfsplit/quantity"
 )
 
-// record lists what has to be recorded over time: the nodes, and what the parts
-// are judged by.
-func (a *asking) record() []circuit.Quantity {
-	var list []circuit.Quantity
-	add := func(q circuit.Quantity) {
-		if !slices.Contains(list, q) {
-			list = append(list, q)
-		}
-	}
-	for _, n := range a.nodes {
-		add(circuit.Voltage(n))
-	}
-	for _, p := range a.wired.Parts {
-		for _, q := range p.Carries {
-			add(q)
-		}
-		for _, q := range []*circuit.Quantity{p.Needs, p.Polarity} {
-			if q != nil {
-				add(*q)
-			}
-		}
-	}
-	return list
-}
-
 // repeat follows the circuit until it repeats itself.
 func (a *asking) repeat() error {
 	a.answer.Analysis = Repeating
-	steady, err := a.solver.Steady(a.ctx, circuit.Repeat{Period: a.wired.Period, Record: a.record(), Cold: true, Stress: true, Progress: a.question.Progress})
+	steady, err := a.solver.Steady(a.ctx, circuit.Repeat{Period: a.wired.Period, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress})
 	if err = classed(err); steady == nil || steady.Trace == nil || len(steady.Time) < 2 {
 		return err
 	}
@@ -55,7 +30,7 @@ func (a *asking) repeat() error {
 // run follows the circuit from the moment of switching on.
 func (a *asking) run() error {
 	a.answer.Analysis = FromSwitchingOn
-	trace, err := a.solver.Transient(a.ctx, circuit.Run{Until: a.question.Until, Record: a.record(), Cold: true, Stress: true, Progress: a.question.Progress})
+	trace, err := a.solver.Transient(a.ctx, circuit.Run{Until: a.question.Until, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress})
 	if err = classed(err); trace == nil || len(trace.Time) < 2 {
 		return err
 	}
@@ -66,7 +41,7 @@ func (a *asking) run() error {
 		a.answer.Period = p
 	}
 	if err == nil {
-		a.settled(trace, end, span)
+		a.settled(trace, span)
 	}
 	err = a.over(trace, end-span, end, err)
 	for i, n := range a.answer.Nodes {
@@ -83,24 +58,20 @@ func (a *asking) run() error {
 
 // settled tells whether the last span is like the one before: each mean within
 // a thousandth of the largest voltage, or of the ripple.
-func (a *asking) settled(trace *circuit.Trace, end, span float64) {
-	settled, worst, node := true, 0.0, ""
+func (a *asking) settled(trace *circuit.Trace, span float64) {
+	var list []circuit.Quantity
 	for _, n := range a.nodes {
-		now, err1 := trace.Over(circuit.Voltage(n), end-span, end)
-		before, err2 := trace.Over(circuit.Voltage(n), end-2*span, end-span)
-		if err1 != nil || err2 != nil {
-			return
-		}
-		size := max(math.Abs(now.Max), math.Abs(now.Min), 1e-3)
-		moved := max(math.Abs(now.Mean-before.Mean)-0.02*now.PeakToPeak, 0) / size
-		if moved > worst {
-			worst, node = moved, n
-		}
+		list = append(list, circuit.Voltage(n))
 	}
-	if settled = worst <= 1e-3; settled {
+	worst, which, ok := trace.Moved(list, span)
+	if !ok {
+		return
+	}
+	settled := worst <= 1e-3
+	if settled {
 		a.remark("has settled: the last %s are like the %s before", quantity.FormatDuration(span), quantity.FormatDuration(span))
 	} else {
-		a.remark("still moving: %s changed by %s over the last %s; follow it for longer", node, quantity.FormatDigits(worst, quantity.Percent, 2), quantity.FormatDuration(span))
+		a.remark("still moving: %s changed by %s over the last %s; follow it for longer", a.nodes[slices.Index(list, which)], quantity.FormatDigits(worst, quantity.Percent, 2), quantity.FormatDuration(span))
 	}
 	a.answer.Settled = &settled
 }

@@ -1,0 +1,94 @@
+package prediction
+
+import (
+	"math"
+
+	"halfsplit/signal"
+)
+
+// Rail says what a node should be, for State.
+type Rail struct {
+	signal.Expectation
+	Ripple float64 // limit, peak to peak in volt; 0 when none is stated
+}
+
+// State is what a node truly does in this way, as package signal tells it, so
+// that a rail that is worked out feeds blocks that are not. A node of which the
+// circuit knows nothing is said nothing of.
+//
+// The level is good within its limits, absent below a seventh of the lower one,
+// else low or high; what is good on average but ripples beyond its limit (or
+// beyond a seventh of its value where none is stated) is noisy; what starts and
+// stops is wrong.
+func (w *Way) State(node string, rail Rail) signal.Spread {
+	var spread signal.Spread
+	sum, n, ok := w.layout.find(Observable{Aspect: Level, Node: node}, w.ground)
+	if !ok {
+		return spread
+	}
+	if w.Behaviour == NoSolution {
+		return signal.Agnostic()
+	}
+	mean, variance := w.at(sum[:n])
+	deviation := math.Sqrt(variance) + 1e-12
+	low, high := rail.Low, rail.High
+	if low+high < 0 || low+high == 0 && rail.Nominal < 0 || math.IsInf(low, -1) && high < 0 {
+		low, high, mean = -high, -low, -mean
+	}
+	over := below(mean-high, deviation)
+	under := below(low-mean, deviation)
+	spread[signal.High] = over
+	spread[signal.Low] = under
+	if low > 0 { // where nothing is a fault
+		spread[signal.Absent] = min(below(low/absent-mean, deviation), under)
+		spread[signal.Low] = under - spread[signal.Absent]
+	}
+	good := max(1-over-under, 0)
+	noisy := w.noisy(node, rail)
+	spread[signal.Noisy] = good * noisy
+	spread[signal.Good] = good * (1 - noisy)
+	if w.Behaviour == Cycles && w.alive(node, rail) {
+		spread = signal.Spread{signal.Wrong: 1}.Mix(0.8, spread.Normal())
+	}
+	return spread.Normal()
+}
+
+// absent is how many times smaller than its lower limit a level is that nothing
+// works on. Common practice, no source.
+const absent = 7
+
+// noisy is the chance that the ripple at a node is over its limit.
+func (w *Way) noisy(node string, rail Rail) float64 {
+	sum, n, ok := w.layout.find(Observable{Aspect: Ripple, Node: node}, w.ground)
+	limit := rail.Ripple
+	if limit == 0 {
+		limit = math.Abs(rail.Nominal) / 7
+	}
+	if !ok || limit == 0 {
+		return 0
+	}
+	mean, variance := w.at(sum[:n])
+	return below(mean-limit, math.Sqrt(variance)+1e-12)
+}
+
+// alive tells whether a node takes part in the cycling.
+func (w *Way) alive(node string, rail Rail) bool {
+	sum, n, ok := w.layout.find(Observable{Aspect: Ripple, Node: node}, w.ground)
+	if !ok {
+		return false
+	}
+	mean, _ := w.at(sum[:n])
+	return mean > 0.1*math.Abs(rail.Nominal)
+}
+
+// State is that of the whole mixture; the zero Spread when no way knows the node.
+func (f *Forecast) State(node string, rail Rail) signal.Spread {
+	var spread signal.Spread
+	for i := range f.Ways {
+		s := f.Ways[i].State(node, rail)
+		for k := range spread {
+			spread[k] += f.Ways[i].Weight * s[k]
+		}
+	}
+	return spread.Normal()
+}
