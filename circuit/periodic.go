@@ -46,7 +46,7 @@ type Steady struct {
 }
 
 // State is where the circuit stood at the end of the period, which is as it
-// began. It warms up the same analysis of a circuit with another value.
+// began when it repeats itself. It warms up the same analysis of a circuit with another value.
 func (st *Steady) State() State { return st.state }
 
 // Steady follows the circuit until it repeats itself. Between periods it leaps
@@ -132,18 +132,25 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		var step float64
 		found.Change, step = leap.learn()
 		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || found.Change <= 1e-4*rep.Tolerance {
-			found.state = s.stateOf(st.x, s.currentModes())
-			found.state.sizes = map[string]float64{}
-			for u := 1; u < len(st.most); u++ {
-				found.state.sizes[s.unknowns[u].label] = st.most[u]
-			}
+			found.state = st.stand()
 			return found, nil
 		}
 		if !rep.Plain && found.Periods > 2 {
 			copy(st.q, leap.ahead)
 		}
 	}
+	found.state = st.stand()
 	return found, &NoSolution{Time: st.t, Reason: fmt.Sprintf("no periodic state after %d periods; the state still changed by %.2g of its size over the last", found.Periods, found.Change)}
+}
+
+// stand is where the circuit stands, and how large each value has been.
+func (st *stepper) stand() State {
+	state := st.s.stateOf(st.x, st.s.currentModes())
+	state.sizes = map[string]float64{}
+	for u := 1; u < len(st.most); u++ {
+		state.sizes[st.s.unknowns[u].label] = st.most[u]
+	}
+	return state
 }
 
 // marker finds the part that marks periods, or the common period.

@@ -242,7 +242,7 @@ func (tr *Trace) Whole(q Quantity) (Reading, error) {
 // over the last span seconds differs from that over the span before, relative to
 // the largest size within the last and less a fiftieth of its ripple; and which
 // differs most. ok is false when the trace is shorter than two spans.
-func (tr *Trace) Moved(list []Quantity, span float64) (most float64, which Quantity, ok bool) {
+func (tr *Trace) Moved(list []Quantity, span, least float64) (most float64, which Quantity, ok bool) {
 	if len(tr.Time) < 2 {
 		return 0, which, false
 	}
@@ -256,7 +256,7 @@ func (tr *Trace) Moved(list []Quantity, span float64) (most float64, which Quant
 		if err1 != nil || err2 != nil {
 			return 0, which, false
 		}
-		size := max(math.Abs(now.Max), math.Abs(now.Min), 1e-3)
+		size := max(math.Abs(now.Max), math.Abs(now.Min), least)
 		if moved := max(math.Abs(now.Mean-before.Mean)-0.02*now.PeakToPeak, 0) / size; moved > most {
 			most, which = moved, q
 		}

@@ -31,6 +31,9 @@ func dry(capacitance, resistance float64) []Change {
 	return []Change{times("capacitance", capacitance), times("series resistance", resistance)}
 }
 
+// stray is what is left of an open capacitor.
+var stray = times("capacitance", 1e-6)
+
 // electrolyticActs: the end of life of an aluminium electrolytic is a loss of 20
 // to 30 % of its capacitance and two to three times its series resistance (end of
 // life criteria of makers and IEC 60384-4); one that is found dry is far beyond.
@@ -38,7 +41,7 @@ var electrolyticActs = perMode{
 	"dried out":          {g(0.35, dry(0.7, 3)...), g(0.4, dry(0.3, 20)...), g(0.25, dry(0.03, 200)...)},
 	"shorted":            always(across("+", "-", short)),
 	"leaky":              {g(0.4, across("+", "-", 10e3)), g(0.35, across("+", "-", 1e3)), g(0.25, across("+", "-", 100))},
-	"open":               always(open("+")),
+	"open":               always(stray),
 	"gives up when warm": {g(0.6, across("+", "-", 1e3)), g(0.4, dry(0.3, 20)...)},
 	"bad until warm":     {g(0.6, dry(0.5, 30)...), g(0.4, dry(0.1, 150)...)},
 }
@@ -53,8 +56,8 @@ func capacitorActs(mild, middle, heavy float64) perMode {
 		"dried out":          {g(0.6, dry(0.6, 10)...), g(0.4, dry(0.2, 100)...)},
 		"shorted":            always(across(a, b, short)),
 		"leaky":              {g(0.35, across(a, b, mild)), g(0.35, across(a, b, middle)), g(0.3, across(a, b, heavy))},
-		"open":               always(open(a)),
-		"gives up when warm": {g(0.7, across(a, b, heavy)), g(0.3, open(a))},
+		"open":               always(stray),
+		"gives up when warm": {g(0.7, across(a, b, heavy)), g(0.3, stray)},
 	}
 }
 

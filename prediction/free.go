@@ -28,7 +28,7 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 			return false
 		}
 		next = 1.15 * t
-		most, _, ok := tr.Moved(levels, t/6)
+		most, _, ok := tr.Moved(levels, t/6, settledLeast)
 		settled = ok && most <= settledWithin
 		return settled
 	}})
@@ -47,7 +47,7 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 	}
 	to := tr.Time[len(tr.Time)-1]
 	from := to - to/6
-	if most, _, ok := tr.Moved(levels, to/6); ok && most <= settledWithin {
+	if most, _, ok := tr.Moved(levels, to/6, settledLeast); ok && most <= settledWithin {
 		settled = true
 	}
 	if settled {
@@ -74,10 +74,12 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 }
 
 // settledWithin is how far the mean of a node may move from one sixth of the time
-// to the next, of its size, when it counts as settled. alive is the ripple, in
+// to the next, of its size or of settledLeast in volt, when it counts as settled.
+// alive is the ripple, in
 // volt, that shows that a circuit runs.
 const (
-	settledWithin = 3e-3
+	settledWithin = 4e-3
+	settledLeast  = 0.5
 	alive         = 0.05
 )
 

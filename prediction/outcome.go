@@ -15,11 +15,12 @@ type outcome struct {
 	behaviour Behaviour
 	period    float64
 	why       string
-	values    []float64 // by the layout for a live circuit
+	values    []float64 // by the layout for a live circuit; nil when there is no solution
 	blown     []string
 	hot       []Hot
 	state     circuit.State           // to start a like circuit from; of a periodic one
 	point     *circuit.OperatingPoint // at rest
+	scale     []float64               // level of each node in the sound circuit; nil when not known
 }
 
 // live lists what is foretold of a circuit under power: four figures of each node,
@@ -124,33 +125,86 @@ func blown(c *wiring.Circuit, gone func(part string) bool) []string {
 	return list
 }
 
-// Bounds on following a circuit to its periodic state. The tolerance is a share of
-// the accuracy that is enough for bench readings; a hundred periods and more are
-// for reservoirs that fill slowly.
+// Bounds on following a circuit to its periodic state. Its state must repeat
+// itself to a share that is enough for bench readings, or, when the circuit keeps
+// on trembling, to the worse one.
 const (
 	repeatTolerance = 2e-3
-	warmPeriods     = 100
-	coldPeriods     = 400
-	mostSteps       = 400_000
+	trembling       = 1e-2
+	warmPeriods     = 60
+	coldPeriods     = 150
+	mostSteps       = 200_000
 )
 
-// repeat follows a circuit that something drives until it repeats itself, from a
-// state of one like it when there is one, which is quicker.
-func (p *Predictor) repeat(ctx context.Context, c *wiring.Circuit, settings []setting, from *circuit.State) (*outcome, error) {
-	s, err := solver(c, circuit.Settings{Accuracy: p.set.Accuracy, MaxSteps: mostSteps}, settings)
+// repeat follows a circuit that something drives until it repeats itself: from
+// the end of one like it when there is one, which is quicker, else from nothing.
+// When a fuse blows, it is what comes then.
+func (p *Predictor) repeat(ctx context.Context, c *wiring.Circuit, settings []setting, from *outcome) (*outcome, error) {
+	var o *outcome
+	var err error
+	if from != nil && from.behaviour == Repeats {
+		o, err = p.period(ctx, c, settings, &from.state, p.set.Accuracy)
+		if err == nil && o.behaviour == Repeats && p.collapsed(o, from) {
+			o = nil // what was stored then has not gone yet
+		}
+	}
+	for _, accuracy := range []float64{p.set.Accuracy, 3 * p.set.Accuracy} {
+		if err != nil || o != nil && (o.behaviour == Repeats || len(o.blown) > 0) {
+			break
+		}
+		var cold *outcome
+		if cold, err = p.period(ctx, c, settings, nil, accuracy); err == nil && (o == nil || o.values == nil || cold.behaviour == Repeats) {
+			o = cold
+		}
+	}
+	if err != nil || len(o.blown) == 0 {
+		return o, err
+	}
+	after, err := c.Failing(wiring.Failing{Lifted: o.blown})
+	if err != nil {
+		return nil, err
+	}
+	gone := o.blown
+	if o, err = p.repeat(ctx, after, without(settings, gone), nil); err == nil {
+		o.blown = append(gone, o.blown...)
+	}
+	return o, err
+}
+
+// without drops the settings of some parts.
+func without(settings []setting, parts []string) []setting {
+	return slices.DeleteFunc(slices.Clone(settings), func(s setting) bool { return slices.Contains(parts, s.part) })
+}
+
+// collapsed tells whether some level has nearly gone since another outcome.
+func (p *Predictor) collapsed(o, from *outcome) bool {
+	for i := range p.nodes {
+		at := len(liveAspects) * i
+		if before := math.Abs(from.values[at]); before > 1 && math.Abs(o.values[at]) < 0.05*before {
+			return true
+		}
+	}
+	return false
+}
+
+// period follows a circuit once.
+func (p *Predictor) period(ctx context.Context, c *wiring.Circuit, settings []setting, from *circuit.State, accuracy float64) (*outcome, error) {
+	if c.Period == 0 { // what drove it has been lifted with a fuse
+		o, _, err := p.rest(ctx, c, settings)
+		if err == nil && o.behaviour == Rests {
+			o.behaviour = Repeats
+		}
+		return o, err
+	}
+	s, err := solver(c, circuit.Settings{Accuracy: accuracy, MaxSteps: mostSteps}, settings)
 	if err != nil {
 		return failed(ctx, err)
 	}
 	rep := circuit.Repeat{Period: c.Period, Record: c.Watched(p.nodes), Stress: true, Tolerance: repeatTolerance, MostPeriods: coldPeriods, Cold: true}
-	var steady *circuit.Steady
 	if from != nil {
-		warm := rep
-		warm.From, warm.Warm, warm.Cold, warm.MostPeriods = *from, true, false, warmPeriods
-		steady, err = s.Steady(ctx, warm)
+		rep.From, rep.Warm, rep.Cold, rep.MostPeriods = *from, true, false, warmPeriods
 	}
-	if from == nil || err != nil && ctx.Err() == nil {
-		steady, err = s.Steady(ctx, rep)
-	}
+	steady, err := s.Steady(ctx, rep)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -158,16 +212,20 @@ func (p *Predictor) repeat(ctx context.Context, c *wiring.Circuit, settings []se
 		return failed(ctx, err)
 	}
 	o := &outcome{behaviour: Repeats, period: c.Period, state: steady.State()}
-	if err != nil {
+	if err != nil && !(steady.Periods >= warmPeriods && steady.Change <= trembling) {
 		o.behaviour, o.why = StillMoving, err.Error()
 	}
-	from0, to := steady.Time[0], steady.Time[len(steady.Time)-1]
+	begin, end := steady.Time[0], steady.Time[len(steady.Time)-1]
 	p.collect(o, c, steady.Stress(c.Circuit), steady.Whole, func(q circuit.Quantity, r circuit.Reading) float64 {
-		return harmonic(steady.Trace, q, from0, to) / c.Period
+		return harmonic(steady.Trace, q, begin, end) / c.Period
 	})
+	gone := map[string]bool{}
+	for _, e := range steady.Events {
+		gone[e.Part] = !e.On
+	}
 	o.blown = blown(c, func(part string) bool {
 		mode, ok := o.state.Mode(part)
-		return ok && mode != 0
+		return ok && mode != 0 || !ok && gone[part]
 	})
 	return o, nil
 }

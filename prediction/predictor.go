@@ -203,11 +203,7 @@ func (p *Predictor) work(ctx context.Context, c Case) (*Forecast, error) {
 func (p *Predictor) ways(ctx context.Context, c Case, twin *wiring.Circuit, base *sound) ([]Way, error) {
 	switch {
 	case twin.Period > 0:
-		var from *circuit.State
-		if base.outcome != nil && base.outcome.behaviour == Repeats {
-			from = &base.outcome.state
-		}
-		return p.driven(ctx, twin, from, base)
+		return p.driven(ctx, twin, base)
 	case p.free:
 		cold, err := p.cold.Failing(c.failing(p.cold))
 		if err != nil {
@@ -240,17 +236,18 @@ func (p *Predictor) resting(ctx context.Context, twin *wiring.Circuit) ([]Way, e
 }
 
 // driven is a circuit that something drives periodically.
-func (p *Predictor) driven(ctx context.Context, twin *wiring.Circuit, from *circuit.State, base *sound) ([]Way, error) {
-	o, err := p.repeat(ctx, twin, nil, from)
+func (p *Predictor) driven(ctx context.Context, twin *wiring.Circuit, base *sound) ([]Way, error) {
+	o, err := p.repeat(ctx, twin, nil, base.outcome)
 	if err != nil {
 		return nil, err
 	}
+	o.scale = base.scale(p)
 	if o.values == nil {
 		return []Way{p.way(o, 1, nil)}, nil
 	}
-	like := &o.state
-	if o.behaviour != Repeats {
-		like = from
+	like := o
+	if len(o.blown) > 0 { // its state is that of another circuit
+		like = base.outcome
 	}
 	solve := func(ctx context.Context, settings []setting) (*outcome, error) {
 		return p.repeat(ctx, twin, settings, like)
@@ -275,6 +272,7 @@ func (p *Predictor) selfPaced(ctx context.Context, twin, cold *wiring.Circuit, b
 	if err != nil {
 		return nil, err
 	}
+	o.scale = base.scale(p)
 	if o.values == nil {
 		return []Way{p.way(o, 1, nil)}, nil
 	}
@@ -311,6 +309,19 @@ func (p *Predictor) scaled(base *sound, o *outcome) [][]float64 {
 		columns = append(columns, column)
 	}
 	return columns
+}
+
+// scale is the size of the level of each node in the sound circuit.
+func (s *sound) scale(p *Predictor) []float64 {
+	if s.outcome == nil || s.outcome.values == nil {
+		return nil
+	}
+	list := make([]float64, len(p.nodes))
+	for i := range list {
+		at := len(liveAspects) * i
+		list[i] = max(math.Abs(s.outcome.values[at]), s.outcome.values[at+2])
+	}
+	return list
 }
 
 // rank puts the knobs that matter in the sound circuit first.
@@ -374,13 +385,8 @@ func (p *Predictor) listen(ctx context.Context, bench Bench, to *sound) error {
 	}
 	var solve solved
 	if twin.Period > 0 {
-		var from *circuit.State
 		solve = func(ctx context.Context, settings []setting) (*outcome, error) {
-			o, err := p.repeat(ctx, twin, settings, from)
-			if err == nil && from == nil && o.behaviour == Repeats {
-				from = &o.state
-			}
-			return o, err
+			return p.repeat(ctx, twin, settings, to.outcome)
 		}
 	} else {
 		cold, err := p.cold.Failing(c.failing(p.cold))
@@ -394,6 +400,7 @@ func (p *Predictor) listen(ctx context.Context, bench Bench, to *sound) error {
 		return err
 	}
 	to.outcome = o
+	o.scale = to.scale(p)
 	if o.values == nil {
 		to.ways = []Way{p.way(o, 1, nil)}
 		return nil

@@ -20,6 +20,7 @@ const (
 	freeFrequencyShare             = 0.08
 	heatShare, heatLeast           = 0.2, 0.02
 	movingShare                    = 0.15
+	leftShare                      = 4e-3 // of what a node has in the sound circuit
 )
 
 // floors are the deviations by which the model itself may be off.
@@ -30,6 +31,9 @@ func (p *Predictor) floors(o *outcome) []float64 {
 		switch of.Aspect {
 		case Level:
 			floor[at] = math.Hypot(levelShare*v, levelLeast+0.02*o.values[at+2])
+			if o.scale != nil { // what the search for the steady state leaves
+				floor[at] = math.Hypot(floor[at], leftShare*o.scale[at/len(liveAspects)])
+			}
 			if o.behaviour == StillMoving || o.behaviour == Cycles {
 				floor[at] += movingShare * v
 			}
@@ -141,9 +145,6 @@ type solved func(ctx context.Context, settings []setting) (*outcome, error)
 // altogether, about that too. Two samples, opposite to each other, are always
 // looked at; when they are like what the columns say, that is all.
 func (p *Predictor) spread(ctx context.Context, drawn *outcome, columns [][]float64, list []knob, solve solved) ([]Way, error) {
-	if drawn.values == nil {
-		return []Way{p.way(drawn, 1, nil)}, nil
-	}
 	floor := p.floors(drawn)
 	like := func(o *outcome) bool { return p.alike(drawn, o, columns, floor) }
 	var others []*outcome
@@ -212,6 +213,9 @@ func (p *Predictor) alike(a, b *outcome, columns [][]float64, floor []float64) b
 			variance += c[at] * c[at]
 		}
 		size := max(math.Abs(a.values[at]), math.Abs(b.values[at]), a.values[at+1], b.values[at+1], 0.1)
+		if a.scale != nil {
+			size = max(size, a.scale[i]/5)
+		}
 		if math.Abs(a.values[at]-b.values[at]) > max(elseDeviations*math.Sqrt(variance), elseShare*size) {
 			return false
 		}

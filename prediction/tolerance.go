@@ -82,6 +82,10 @@ var byWinding = map[string]float64{"turns of winding": 0.007, "resistance of win
 // three deviations.
 const usualOffset = 2e-3
 
+// tight are figures that are better kept than the tolerance that a sheet assumes
+// for any value.
+var tight = map[string]bool{"output voltage": true, "reference voltage": true}
+
 // stated are the figures whose tolerance a sheet states with the value of a part.
 var stated = map[string]bool{"resistance": true, "capacitance": true, "inductance": true, "voltage": true, "output voltage": true, "reference voltage": true}
 
@@ -127,7 +131,9 @@ func deviation(placed *wiring.Placed, p circuit.Parameter) float64 {
 		if t.Unit != quantity.Percent {
 			half /= math.Abs(v.Value)
 		}
-		return half / math.Sqrt(3)
+		if given := half / math.Sqrt(3); !tight[p.Name] || given < usual[""][p.Name] {
+			return given
+		}
 	}
 	if d, ok := usual[placed.Is.Name][p.Name]; ok {
 		return d

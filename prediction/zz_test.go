@@ -29,3 +29,27 @@ func TestP6(t *testing.T){
  fmt.Println("cached",time.Since(st), len(fs2))
  for i:=range fs { fmt.Println(names[i]); show(p,fs[i],"raw plus","+15","raw minus") }
 }
+func TestSlow(t *testing.T){
+ p,w:=look(t,"p6"); ctx:=context.Background()
+ p.Forecast(ctx,Bench{},nil)
+ for _,pl:=range w.Parts { for _,a:=range pl.Acts(){ st:=time.Now(); f,err:=p.Forecast(ctx,Bench{},[]Trouble{{Part:pl.Name,Act:a}}); if err!=nil{t.Fatal(err)}
+  if d:=time.Since(st); d>200*time.Millisecond { fmt.Println(d.Round(time.Millisecond),pl.Name,a,len(f.Ways),f.Ways[0].Behaviour,f.Ways[0].Why,f.Ways[0].Blown) } } }
+}
+
+func TestVT(t *testing.T){
+ p,w:=look(t,"vt9"); ctx:=context.Background()
+ fmt.Println("free",p.free)
+ cold,_:=p.cold.Failing(wiring.Failing{})
+ st:=time.Now()
+ o,err:=p.run(ctx,cold,nil); if err!=nil{t.Fatal(err)}
+ fmt.Println(time.Since(st),o.behaviour,o.period,o.why)
+ for i,n:=range p.nodes { fmt.Println("  ",n,o.values[4*i:4*i+4]) }
+ for _,pl:=range w.Parts { if pl.Name!="C3"&&pl.Name!="R3"&&pl.Name!="C12"&&pl.Name!="OC1" {continue}
+  for _,a:=range pl.Acts(){ 
+  tw,_:=p.cold.Failing(wiring.Failing{Acts:[]wiring.Acting{{Part:pl.Name,Act:a}}})
+  st:=time.Now(); o,err:=p.run(ctx,tw,nil); if err!=nil{t.Fatal(err)}
+  fmt.Println(pl.Name,a,time.Since(st).Round(time.Millisecond),o.behaviour,o.period,o.why,o.blown)
+  if o.values==nil{continue}
+  for i,n:=range p.nodes { if n=="+5"||n=="controller supply"||n=="collector"||n=="+12" {fmt.Println("  ",n,o.values[4*i:4*i+4])} }
+ }}
+}

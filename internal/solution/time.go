@@ -63,7 +63,7 @@ func (a *asking) settled(trace *circuit.Trace, span float64) {
 	for _, n := range a.nodes {
 		list = append(list, circuit.Voltage(n))
 	}
-	worst, which, ok := trace.Moved(list, span)
+	worst, which, ok := trace.Moved(list, span, 1e-3)
 	if !ok {
 		return
 	}
