@@ -20,12 +20,12 @@ const (
 
 // propose lists the tests that tell most per minute, repair by replacement, the
 // groups that probing cannot tell apart, and the guard of the first suspect.
-func (w *work) propose() {
+func (w *work) propose() error {
 	sets := w.explanations[:min(mostSets, len(w.explanations))]
-	candidates := w.candidates()
+	candidates := w.part(sets, w.candidates())
 	table, costs, err := w.table(sets, candidates)
-	if err != nil || len(sets) == 0 {
-		return
+	if err != nil {
+		return err
 	}
 	items, weights := itemSets(sets)
 	swapCosts := w.swapCosts()
@@ -40,6 +40,7 @@ func (w *work) propose() {
 	w.rank(table, candidates, costs, sets, swapCosts, now)
 	w.groups(table, candidates, sets)
 	w.guard()
+	return nil
 }
 
 func itemSets(sets []diagnosis.Explanation) (items [][]int, weights []float64) {
@@ -58,7 +59,6 @@ func itemSets(sets []diagnosis.Explanation) (items [][]int, weights []float64) {
 
 // table foretells every test under every explanation.
 func (w *work) table(sets []diagnosis.Explanation, candidates []candidate) (*diagnosis.Table, []float64, error) {
-	w.part(sets, candidates)
 	weights := make([]float64, len(sets))
 	tests := make([]flow.Test, len(candidates))
 	costs := make([]float64, len(candidates))

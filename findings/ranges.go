@@ -63,8 +63,8 @@ func (w *work) numberRead(at spot, of flow.Measured, warm flow.Answer) bool {
 const mostEdges = 6
 
 // part finds, for every test whose answer is a number, the ranges that tell the
-// explanations apart.
-func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) {
+// explanations apart, and leaves out those where there are none.
+func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) []candidate {
 	foreteller := w.evidence.Foreteller(nil)
 	for i := range candidates {
 		t := &candidates[i].test
@@ -94,6 +94,9 @@ func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) {
 		t.Number.U = math.Max(usualBound*size, leastBound*math.Min(size, 1))
 		t.Edges = edges(list, t.Number.U)
 	}
+	return slices.DeleteFunc(candidates, func(c candidate) bool {
+		return c.test.Kind == flow.Probe && w.isNumber(&c.test) && len(c.test.Edges) == 0
+	})
 }
 
 // isNumber reports whether a probe is of a solved circuit.

@@ -209,7 +209,7 @@ func (w *work) rails(s *simulated, sound *prediction.Forecast) {
 		}
 		half := math.Max(3*deviation, math.Max(0.05*math.Abs(mean), 0.05))
 		rail := prediction.Rail{Expectation: signal.Expectation{Nominal: mean, Low: mean - half, High: mean + half}}
-		if moves {
+		if moves && ripple > leastRipple*math.Max(math.Abs(mean), 1) {
 			rail.Ripple = math.Max(1.5*ripple+3*spread, 0.01*math.Abs(mean))
 		}
 		if r := w.sheet.Rail(name); r != nil && r.Nominal != nil {
@@ -234,6 +234,10 @@ func (s *simulated) pulled(load string, without []string) bool {
 	blocks := s.boards[load]
 	return len(blocks) > 0 && !slices.ContainsFunc(blocks, func(b string) bool { return !slices.Contains(without, b) })
 }
+
+// leastRipple is the ripple, as a share of the voltage, below which a rail counts as
+// one that does not move.
+const leastRipple = 1e-6
 
 // reached reports whether a node of a circuit can be probed by what the circuit
 // says.

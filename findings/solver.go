@@ -202,7 +202,10 @@ type way struct {
 func (w *way) Weight() float64 { return w.Way.Weight }
 
 func (w *way) Net(output int) signal.Spread {
-	return w.State(w.section.flow.Outputs[output], w.section.rails[output])
+	if spread := w.State(w.section.flow.Outputs[output], w.section.rails[output]); spread.Said() {
+		return spread
+	}
+	return signal.Agnostic()
 }
 
 func (w *way) Log(numbers []flow.Number) float64 { return w.LogDensity(w.reads(numbers)) }

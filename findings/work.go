@@ -100,7 +100,9 @@ func reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, with Options, 
 		return nil, err
 	}
 	w.disputes()
-	w.propose()
+	if err := w.propose(); err != nil {
+		return nil, err
+	}
 	w.prove()
 	w.advise()
 	return w.report, nil

@@ -38,6 +38,7 @@ func (c *checker) vocabulary(s *sheet.Sheet) *vocabulary {
 		v.places.add(s.Points[i].Name.Text)
 	}
 	v.places.add(v.signals.list...)
+	v.places.add(s.Nodes()...)
 	v.items.add(s.Items()...)
 	for _, o := range s.Outside {
 		v.items.add(o.Signal.Text)

@@ -107,7 +107,7 @@ func (c *checker) testPoints() {
 		seen := true
 		switch {
 		case p.Signal.Text != "":
-			seen = c.known(p.Signal, &c.signals, "signal or rail")
+			seen = c.nodes.has(p.Signal.Text) || c.known(p.Signal, &c.signals, "signal or rail")
 		case p.Name.Text == "" || c.signals.has(name) || c.nodes.has(name) || !c.whole(p.Place) || c.lost(name, true):
 		default:
 			c.add(p.Name.Place, `say what is seen there, as in "signal: +5", or name it like the signal; `+c.suggest(name, c.signals.list), "test point %q has no signal", name)

@@ -91,6 +91,25 @@ func (s *Sheet) Signals() []string {
 	return slices.Compact(names)
 }
 
+// Nodes lists the nodes of all circuits but their grounds, sorted.
+func (s *Sheet) Nodes() []string {
+	var names []string
+	for _, c := range s.Circuits.All() {
+		if c == nil {
+			continue
+		}
+		for i := range c.Parts {
+			for _, n := range c.Parts[i].Nodes {
+				if n.Text != c.Ground.Text {
+					names = append(names, n.Text)
+				}
+			}
+		}
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
 // eachSignal visits the names of signals and rails, some more than once.
 func (s *Sheet) eachSignal(visit func(name string)) {
 	for i := range s.Rails {
