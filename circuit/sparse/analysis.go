@@ -16,6 +16,8 @@ type analysis struct {
 	start, beyond []int32
 	rows, slots   []int32
 
+	within int // coefficients inside the blocks
+
 	fill int // values of L below the diagonal if the preferred rows are taken
 
 	// Where no choice of values could make the matrix regular: a row and a
@@ -62,6 +64,7 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 			if at[rows[p]] >= blockStart[b] {
 				a.rows[to], a.slots[to] = rows[p], slots[p]
 				to++
+				a.within++
 			} else {
 				beyond--
 				a.rows[beyond], a.slots[beyond] = rows[p], slots[p]

@@ -50,12 +50,7 @@ func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
 	if err := e.eliminate(); err != nil {
 		return nil, err
 	}
-	lu := newLU[T](p, newPlan(p.analysis, &e.structure))
-	if err := lu.Refactor(values); err != nil {
-		at := err.(*Degraded)
-		return nil, &Singular{Row: at.Row, Column: at.Column}
-	}
-	return lu, nil
+	return &LU[T]{pattern: p, fresh: e.columns, work: e.column}, nil
 }
 
 // elimination is the state of the first factorization: a column at a time, each
@@ -69,11 +64,9 @@ func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
 // Journal on Scientific Computing 14 (1993), pages 253-257: the search may skip
 // the part of a column that is also found through a later one.
 type elimination[T Scalar] struct {
-	*analysis
-	structure
+	*columns[T]
 	values []T
 	weight []float64 // 1 / largest coefficient of each row, in its block
-	lower  []T       // multipliers: the values of L, for each of lowerRow
 	pruned []int32   // end of the part of a column of L to be searched
 
 	// Scratch.
@@ -84,42 +77,39 @@ type elimination[T Scalar] struct {
 	order  []int32 // the earlier columns that take part, filled from the end
 }
 
-// structure says where the factors are not zero, and which pivots were chosen.
-type structure struct {
-	n       int
-	pivotOf []int32   // pivot of each row, or -1
-	rowOf   []int32   // row of each pivot
-	growth  []float64 // largest multiplier that [LU.Refactor] tolerates for each pivot
-
-	// Column k of L has the rows lowerRow[lowerStart[k]:lowerStart[k+1]] of the
-	// matrix, without the unit diagonal. Column k of U has the pivots
-	// upperAt[upperStart[k]:upperStart[k+1]], without the diagonal.
-	lowerStart, lowerRow []int32
-	upperStart, upperAt  []int32
-}
-
 func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
 	// Room for the fill expected, and a quarter more in case pivots are taken
 	// from elsewhere.
 	fill := a.fill + a.fill/4 + n
 	lists := make(ints, 9*n+2+2*fill)
-	vectors := make([]T, n+fill)
+	vectors := make([]T, 2*n+2*fill+len(a.slots)-a.within)
+	floats := make([]float64, 2*n)
 	e := &elimination[T]{
-		analysis: a, values: values, weight: make([]float64, n),
-		structure: structure{
-			n: n, pivotOf: lists.take(n), rowOf: lists.take(n), growth: make([]float64, n),
-			lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
-			upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
+		columns: &columns[T]{
+			analysis: a,
+			structure: structure{
+				n: n, pivotOf: lists.take(n), rowOf: lists.take(n), growth: floats[:n:n],
+				lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
+				upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
+			},
+			inverses: vectors[n:][:n:n], lower: vectors[2*n:][:0:fill], upper: vectors[2*n+fill:][:0:fill],
+			coupling: vectors[2*n+2*fill:],
 		},
-		lower: vectors[n:n], pruned: lists.take(n),
+		values: values, weight: floats[n:], pruned: lists.take(n),
 		column: vectors[:n:n], seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
 	}
 	for i := range n {
 		e.pivotOf[i], e.seen[i] = -1, -1
 	}
-	for k := range n {
-		for at := a.start[k]; at < a.beyond[k]; at++ {
-			e.weight[a.rows[at]] = max(e.weight[a.rows[at]], size(values[a.slots[at]]))
+	coupling := e.coupling
+	for k, from := range a.start[:n] {
+		to, end := a.beyond[k], a.start[k+1]
+		slots := a.slots[from:to]
+		for t, row := range a.rows[from:to] {
+			e.weight[row] = max(e.weight[row], size(values[slots[t]]))
+		}
+		for _, slot := range a.slots[to:end] {
+			coupling[0], coupling = values[slot], coupling[1:]
 		}
 	}
 	for i, w := range e.weight {
@@ -215,27 +205,34 @@ func (e *elimination[T]) search(k int32) (top int32) {
 	return top
 }
 
-// compute finds the values of column k. Those of U have done their work and are
-// not kept; the rest stays in column. It returns the largest coefficient that the matrix has
+// compute finds the values of column k. Those of U are appended to upper; the
+// rest stays in column. It returns the largest coefficient that the matrix has
 // in the column, weighed by row.
 func (e *elimination[T]) compute(k, top int32) (largest float64) {
 	x := e.column
-	for at := e.start[k]; at < e.beyond[k]; at++ {
-		row, v := e.rows[at], e.values[e.slots[at]]
+	from, to := e.start[k], e.beyond[k]
+	slots := e.slots[from:to]
+	for t, row := range e.rows[from:to] {
+		v := e.values[slots[t]]
 		x[row] = v
 		largest = max(largest, size(v)*e.weight[row])
 	}
-	for _, p := range e.order[top:] {
+	upper := e.upper
+	order := e.order[top:]
+	for _, p := range order {
 		row := e.rowOf[p]
 		u := x[row]
 		x[row] = 0
-		e.upperAt = append(e.upperAt, p)
+		upper = append(upper, u)
 		from, to := e.lowerStart[p], e.lowerStart[p+1]
-		values := e.lower[from:to]
-		for t, row := range e.lowerRow[from:to] {
+		rows, values := e.lowerRow[from:to], e.lower[from:to]
+		values = values[:len(rows)]
+		for t, row := range rows {
 			x[row] -= values[t] * u
 		}
 	}
+	e.upper = upper
+	e.upperAt = append(e.upperAt, order...)
 	e.upperStart[k+1] = int32(len(e.upperAt))
 	return largest
 }
@@ -282,15 +279,22 @@ func (e *elimination[T]) choose(k int32, largest float64) bool {
 	e.growth[k] = degradedBy / pivotThreshold * max(1, e.weight[row]/lightest)
 	last := len(rows) - 1
 	rows[at] = rows[last]
+	rows = rows[:last]
 	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
 	factor := inverse(pivot)
-	for _, row := range rows[:last] {
-		e.lower = append(e.lower, x[row]*factor)
+	e.inverses[k] = factor
+	sound := true
+	lower := e.lower
+	for _, row := range rows {
+		v := x[row] * factor
 		x[row] = 0
+		sound = sound && size(v) <= e.growth[k] // or it is no number
+		lower = append(lower, v)
 	}
+	e.lower = lower
 	e.lowerStart[k+1] = int32(len(e.lowerRow))
 	e.pruned[k] = e.lowerStart[k+1]
-	return true
+	return sound
 }
 
 // prune shortens the search through the columns that took part in column k and

@@ -239,6 +239,9 @@ func TestPlan(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if err := lu.Refactor(s.Real()); err != nil {
+			t.Fatal(err)
+		}
 		seen := make(map[int32]bool)
 		for s, place := range lu.place {
 			if seen[place] || place < 0 || place >= lu.length {
