@@ -1,7 +1,5 @@
 package sparse
 
-import "slices"
-
 // analysis is what the pattern alone determines: the blocks, the order of the
 // columns, and the row that each column would take as its pivot if size did
 // not matter. Positions k count along the order of elimination.
@@ -40,11 +38,7 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 	for k, j := range order {
 		at[rowOf[j]] = int32(k)
 	}
-	for b := range len(blockStart) - 1 {
-		if from, to := blockStart[b], blockStart[b+1]; to-from > 2 {
-			a.fill += orderBlock(order[from:to], from, start, rows, at)
-		}
-	}
+	a.fill = orderBlocks(order, blockStart, start, rows, at)
 	for k, j := range order {
 		a.preferred[k] = rowOf[j]
 		at[rowOf[j]] = int32(k)
@@ -116,58 +110,4 @@ func unpaired(rowOf []int32) *Singular {
 		}
 	}
 	return nil
-}
-
-// orderBlock puts the columns of one block into an order of little fill, which
-// it returns. The block begins at position from; at gives the position of each
-// row's column.
-func orderBlock(block []int32, from int32, start, rows, at []int32) (fill int) {
-	m := int32(len(block))
-	// The pattern of the block plus its transpose, each edge from both ends,
-	// with duplicates, which are then removed.
-	lists := make(ints, 3*m+1)
-	first := lists.take(int(m) + 1)
-	for j, column := range block {
-		for _, row := range rows[start[column]:start[column+1]] {
-			if i := at[row] - from; i >= 0 && i != int32(j) {
-				first[i+1]++
-				first[j+1]++
-			}
-		}
-	}
-	for i := range m {
-		first[i+1] += first[i]
-	}
-	next := lists.take(int(m))
-	copy(next, first)
-	neighbours := make([]int32, first[m])
-	for j, column := range block {
-		for _, row := range rows[start[column]:start[column+1]] {
-			if i := at[row] - from; i >= 0 && i != int32(j) {
-				neighbours[next[i]], neighbours[next[j]] = int32(j), i
-				next[i]++
-				next[j]++
-			}
-		}
-	}
-	met := lists.take(int(m))
-	to := int32(0)
-	for i := range m {
-		begin, end := first[i], first[i+1]
-		first[i] = to
-		for _, j := range neighbours[begin:end] {
-			if met[j] != i+1 {
-				met[j] = i + 1
-				neighbours[to] = j
-				to++
-			}
-		}
-	}
-	first[m] = to
-	columns := slices.Clone(block)
-	order, fill := minimumDegree(int(m), first, neighbours[:to])
-	for k, j := range order {
-		block[k] = columns[j]
-	}
-	return fill
 }

@@ -2,11 +2,12 @@ package sparse
 
 import "math"
 
-// minimumDegree returns an order of elimination that keeps the factors of a
-// symmetric pattern sparse. The pattern is given as the neighbours of each
-// unknown, without the unknown itself, each edge from both ends. Groups of
+// order returns an order of elimination that keeps the factors of the graph that
+// has been loaded sparse, good until the next graph is loaded. Groups of
 // unknowns that are eliminated alike come out next to each other, and every
-// group before the group that it updates (a postorder of the assembly tree).
+// group before the group that it updates (a postorder of the assembly tree);
+// but first come unknowns with few neighbours, as [quotientGraph.chains] takes
+// them, and last those with very many.
 //
 // Source: P. R. Amestoy, T. A. Davis, I. S. Duff, "An approximate minimum
 // degree ordering algorithm", SIAM Journal on Matrix Analysis and Applications
@@ -15,12 +16,17 @@ import "math"
 //
 // Fill says how many values L will hold below its diagonal if the pivots stay
 // on the diagonal.
-func minimumDegree(n int, start, neighbours []int32) (order []int32, fill int) {
-	g := newQuotientGraph(n, start, neighbours)
-	for g.eliminated < n {
-		g.eliminate(g.leastDegree())
+func (g *quotientGraph) order() (order []int32, fill int) {
+	g.setDenseAside()
+	order = g.chains()
+	if g.eliminated < g.n {
+		g.enlistAll()
+		for g.eliminated < g.n {
+			g.eliminate(g.leastDegree())
+		}
+		order = g.postorder(order)
 	}
-	return g.postorder(), g.fill
+	return append(order, g.dense...), g.fill
 }
 
 // quotientGraph is the state of the elimination. Each index is first a variable
@@ -50,42 +56,71 @@ type quotientGraph struct {
 	bucket        []int32 // first variable of each hash value
 	bucketNext    []int32
 	hash          []int32
-	dense         []int32 // rows too full to be worth ordering: eliminated last
+	dense         []int32 // variables next to too many to be worth ordering: eliminated last
+	queue         []int32 // variables that chains has seen, in the order in which it has; from touched, neighbours of those taken
+	touched       int32
+	last          []int32 // the last place of each variable in queue: earlier ones do not count
+	ordered       []int32 // the unknowns in the order of elimination
 }
 
-func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
-	block := make(ints, 14*n+4)
+// newQuotientGraph makes room for graphs of up to n variables, and expects up
+// to that many edges, each counted from both ends.
+func newQuotientGraph(n, edges int) *quotientGraph {
+	block := make(ints, 20*n+4)
 	part := func() []int32 { return block.take(n) }
-	g := &quotientGraph{
-		n: n, lists: append(make([]int32, 0, 2*len(neighbours)+n), neighbours...),
+	return &quotientGraph{
+		lists: make([]int32, 0, 2*edges+n), dense: part()[:0], ordered: part()[:0],
 		start: part(), length: part(), elements: part(), size: part(), degree: part(), parent: part(),
 		mark: part(), head: block.take(n + 2), next: part(), prev: part(), bucket: part(), hash: part(),
-		tail: block.take(n + 2), bucketNext: part(), isElement: make([]bool, n),
-		stamp: 2, least: int32(n),
+		tail: block.take(n + 2), bucketNext: part(), isElement: make([]bool, n), queue: block.take(3 * n), last: part(),
 	}
+}
+
+// begin empties the graph for one of n variables. The caller then appends the
+// neighbours of each to lists, without the variable itself and each edge from
+// both ends, and says in start and length where they are.
+func (g *quotientGraph) begin(n int) {
+	g.n, g.eliminated, g.fill = n, 0, 0
+	g.lists, g.dense, g.ordered = g.lists[:0], g.dense[:0], g.ordered[:0]
 	for i := range n {
-		g.bucket[i], g.parent[i] = -1, -1
-		g.mark[i], g.size[i] = 1, 1
+		g.size[i] = 1
 	}
-	for d := range g.head {
-		g.head[d] = -1
-	}
+}
+
+// setDenseAside takes out the variables that are next to so many that they are
+// best eliminated last.
+func (g *quotientGraph) setDenseAside() {
+	n := int32(g.n)
 	tooFull := int32(max(16, 10*math.Sqrt(float64(n)))) // as the source's authors recommend
-	for i := range int32(n) {
-		g.start[i], g.length[i] = start[i], start[i+1]-start[i]
-		g.degree[i] = g.length[i]
-		if g.degree[i] > tooFull {
+	for i, length := range g.length[:n] {
+		if length > tooFull {
 			g.size[i] = 0
-			g.dense = append(g.dense, i)
-			g.eliminated++
+			g.dense = append(g.dense, int32(i))
 		}
 	}
-	for i := int32(n) - 1; i >= 0; i-- {
-		if g.size[i] > 0 {
+	g.eliminated += len(g.dense)
+}
+
+// enlistAll prepares for elimination by degree and lists all variables that are
+// left, those last that chains has touched, in the order in which it has.
+func (g *quotientGraph) enlistAll() {
+	n := int32(g.n)
+	g.stamp, g.least = 2, n
+	for d := range n + 2 {
+		g.head[d] = -1
+	}
+	for i := n - 1; i >= 0; i-- {
+		g.bucket[i], g.parent[i], g.mark[i], g.isElement[i] = -1, -1, 1, false
+		g.elements[i], g.degree[i] = 0, g.length[i]
+		if g.size[i] > 0 && g.last[i] < g.touched {
 			g.enlist(i)
 		}
 	}
-	return g
+	for t, i := range g.queue[g.touched:] {
+		if g.size[i] > 0 && g.last[i] == g.touched+int32(t) {
+			g.enlist(i)
+		}
+	}
 }
 
 // list returns which list variable i belongs to: that of its degree, except
@@ -327,74 +362,10 @@ func (g *quotientGraph) nextStamp(by int32) {
 		g.stamp += by
 		return
 	}
-	for i := range g.mark {
+	for i := range g.mark[:g.n] {
 		if g.mark[i] != 0 {
 			g.mark[i] = 1
 		}
 	}
 	g.stamp = 2
-}
-
-// postorder lists the unknowns, each element's after those of the elements it
-// has absorbed, the one with the largest clique just before it.
-func (g *quotientGraph) postorder() []int32 {
-	// Group the unknowns by the element with which they were eliminated.
-	n := g.n
-	firstOwn, nextOwn := g.bucket, g.bucketNext
-	firstChild, nextChild := g.head, g.next
-	for i := range n {
-		firstOwn[i], firstChild[i] = -1, -1
-	}
-	for i := range g.dense {
-		g.parent[g.dense[i]] = -1
-	}
-	for i := int32(n) - 1; i >= 0; i-- {
-		if g.isElement[i] {
-			continue
-		}
-		e := g.parent[i]
-		for e >= 0 && !g.isElement[e] {
-			e = g.parent[e]
-		}
-		for j := i; e >= 0 && g.parent[j] != e; { // shorten the way for the next
-			j, g.parent[j] = g.parent[j], e
-		}
-		if e >= 0 {
-			nextOwn[i], firstOwn[e] = firstOwn[e], i
-		}
-	}
-	for i := int32(n) - 1; i >= 0; i-- {
-		if p := g.parent[i]; g.isElement[i] && p >= 0 {
-			// The child with the largest clique is kept at the head of the list,
-			// and the list is read onto a stack, so that it is visited last.
-			if c := firstChild[p]; c >= 0 && g.degree[c] > g.degree[i] {
-				nextChild[i], nextChild[c] = nextChild[c], i
-			} else {
-				nextChild[i], firstChild[p] = c, i
-			}
-		}
-	}
-	order := make([]int32, 0, n)
-	stack := g.prev[:0]
-	for root := range int32(n) {
-		if !g.isElement[root] || g.parent[root] >= 0 {
-			continue
-		}
-		stack = append(stack, root)
-		for len(stack) > 0 {
-			e := stack[len(stack)-1]
-			if c := firstChild[e]; c >= 0 {
-				for firstChild[e] = -1; c >= 0; c = nextChild[c] {
-					stack = append(stack, c)
-				}
-				continue
-			}
-			stack = stack[:len(stack)-1]
-			order = append(order, e)
-			for i := firstOwn[e]; i >= 0; i = nextOwn[i] {
-				order = append(order, i)
-			}
-		}
-	}
-	return append(order, g.dense...)
 }

@@ -54,6 +54,17 @@ func fillOf(n int, pairs [][2]int, order []int32) int {
 	return fill
 }
 
+// minimumDegree orders a graph given as the neighbours of each vertex.
+func minimumDegree(n int, start, neighbours []int32) (order []int32, fill int) {
+	g := newQuotientGraph(n, len(neighbours))
+	g.begin(n)
+	g.lists = append(g.lists, neighbours...)
+	for i := range n {
+		g.start[i], g.length[i] = start[i], start[i+1]-start[i]
+	}
+	return g.order()
+}
+
 func isPermutation(order []int32, n int) bool {
 	sorted := slices.Clone(order)
 	slices.Sort(sorted)

@@ -1,0 +1,114 @@
+package sparse
+
+// ordering puts the columns of one block after the other into an order of
+// little fill.
+type ordering struct {
+	start, rows []int32 // the matrix, by columns
+	at          []int32 // position of each row's column
+
+	graph *quotientGraph
+
+	// Scratch. The columns of each row of the block, row after row.
+	rowStart, next, columns []int32
+	met                     []int32
+	before                  []int32 // the block as it was
+}
+
+// orderBlocks orders the columns inside each block, which starts where
+// blockStart says; at gives the position of each row's column. It returns how
+// many values L will have below its diagonal.
+func orderBlocks(order, blockStart, start, rows, at []int32) (fill int) {
+	largest, most := 0, 0 // unknowns and coefficients of a block
+	for b := range len(blockStart) - 1 {
+		block := order[blockStart[b]:blockStart[b+1]]
+		entries := 0
+		for _, j := range block {
+			entries += int(start[j+1] - start[j])
+		}
+		largest, most = max(largest, len(block)), max(most, entries)
+	}
+	if largest <= 2 {
+		return len(order) - (len(blockStart) - 1)
+	}
+	lists := make(ints, 4*largest+1+most)
+	o := &ordering{
+		start: start, rows: rows, at: at, graph: newQuotientGraph(largest, most),
+		rowStart: lists.take(largest + 1), next: lists.take(largest), columns: lists.take(most),
+		met: lists.take(largest), before: lists.take(largest),
+	}
+	for b := range len(blockStart) - 1 {
+		from, to := blockStart[b], blockStart[b+1]
+		if to-from <= 2 {
+			fill += int(to-from) - 1
+			continue
+		}
+		fill += o.orderBlock(order[from:to], from)
+	}
+	return fill
+}
+
+// orderBlock orders the block that begins at position from.
+func (o *ordering) orderBlock(block []int32, from int32) (fill int) {
+	o.load(block, from)
+	before := o.before[:len(block)]
+	copy(before, block)
+	order, fill := o.graph.order()
+	for k, j := range order {
+		block[k] = before[j]
+	}
+	return fill
+}
+
+// load hands the pattern of the block plus that of its transpose to the graph.
+func (o *ordering) load(block []int32, from int32) {
+	m := len(block)
+	rowStart, next, met := o.rowStart[:m+1], o.next[:m], o.met[:m]
+	clear(rowStart)
+	clear(met)
+	for _, column := range block {
+		for _, row := range o.rows[o.start[column]:o.start[column+1]] {
+			if i := o.at[row] - from; i >= 0 {
+				rowStart[i+1]++
+			}
+		}
+	}
+	for i := range next {
+		next[i] = rowStart[i]
+		rowStart[i+1] += rowStart[i]
+	}
+	for j, column := range block {
+		for _, row := range o.rows[o.start[column]:o.start[column+1]] {
+			if i := o.at[row] - from; i >= 0 {
+				o.columns[next[i]] = int32(j)
+				next[i]++
+			}
+		}
+	}
+	g := o.graph
+	g.begin(m)
+	lists := g.lists
+	for k, column := range block {
+		k := int32(k)
+		begin := int32(len(lists))
+		met[k] = k + 1
+		inRow := o.columns[rowStart[k]:rowStart[k+1]]
+		for len(inRow) > 0 && inRow[0] < k {
+			met[inRow[0]] = k + 1
+			lists = append(lists, inRow[0])
+			inRow = inRow[1:]
+		}
+		for _, row := range o.rows[o.start[column]:o.start[column+1]] {
+			if i := o.at[row] - from; i >= 0 && met[i] != k+1 {
+				met[i] = k + 1
+				lists = append(lists, i)
+			}
+		}
+		for _, j := range inRow {
+			if met[j] != k+1 {
+				lists = append(lists, j)
+			}
+		}
+		g.start[k], g.length[k] = begin, int32(len(lists))-begin
+	}
+	g.lists = lists
+}
