@@ -1,5 +1,7 @@
 package sparse
 
+import "slices"
+
 // analysis is what the pattern alone determines: the blocks, the order of the
 // columns, and the row that each column would take as its pivot if size did
 // not matter. Positions k count along the order of elimination.
@@ -92,22 +94,15 @@ func byColumn(n int, rowOfSlot, columnOfSlot []int32) (start, rows, slots []int3
 
 // unpaired names a column without a row and a row without a column, if any.
 func unpaired(rowOf []int32) *Singular {
-	taken := make([]bool, len(rowOf))
-	column := -1
-	for j, i := range rowOf {
-		if i >= 0 {
-			taken[i] = true
-		} else if column < 0 {
-			column = j
-		}
-	}
+	column := slices.Index(rowOf, -1)
 	if column < 0 {
 		return nil
 	}
-	for i := range taken {
-		if !taken[i] {
-			return &Singular{Row: i, Column: column, Structural: true}
+	taken := make([]bool, len(rowOf))
+	for _, i := range rowOf {
+		if i >= 0 {
+			taken[i] = true
 		}
 	}
-	return nil
+	return &Singular{Row: slices.Index(taken, false), Column: column, Structural: true}
 }

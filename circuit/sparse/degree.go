@@ -184,30 +184,32 @@ func (g *quotientGraph) eliminate(e int32) {
 // formClique gathers the list of the new element e: the variables next to it
 // and those of the elements next to it, which it absorbs.
 func (g *quotientGraph) formClique(e int32) {
-	from := int32(len(g.lists))
-	degree := int32(0)
-	gather := func(i int32) {
-		if s := g.size[i]; s > 0 {
-			degree += s
-			g.size[i] = -s
-			g.lists = append(g.lists, i)
-			g.delist(i)
-		}
-	}
+	from, degree := int32(len(g.lists)), int32(0)
 	at := g.start[e]
-	for end := at + g.elements[e]; at < end; at++ {
-		old := g.lists[at]
-		for p, stop := g.start[old], g.start[old]+g.length[old]; p < stop; p++ {
-			gather(g.lists[p])
-		}
+	for _, old := range g.lists[at : at+g.elements[e]] {
+		degree += g.gather(g.members(old))
 		g.parent[old], g.mark[old] = e, 0
 	}
-	for end := g.start[e] + g.length[e]; at < end; at++ {
-		gather(g.lists[at])
-	}
+	degree += g.gather(g.lists[at+g.elements[e] : at+g.length[e]])
 	g.isElement[e] = true
 	g.start[e], g.length[e], g.elements[e] = from, int32(len(g.lists))-from, 0
 	g.degree[e] = degree
+}
+
+// gather moves the variables of a list that are not yet in the new clique from
+// the lists of degrees into it, and returns how many unknowns they stand for.
+func (g *quotientGraph) gather(list []int32) (unknowns int32) {
+	lists, sizes := g.lists, g.size
+	for _, i := range list {
+		if size := sizes[i]; size > 0 {
+			unknowns += size
+			sizes[i] = -size
+			lists = append(lists, i)
+			g.delist(i)
+		}
+	}
+	g.lists = lists
+	return unknowns
 }
 
 // members is the list of element e.
@@ -218,14 +220,14 @@ func (g *quotientGraph) members(e int32) []int32 {
 // countOutside leaves in mark, relative to stamp, for every element that
 // touches the clique of e, how many unknowns it has outside that clique.
 func (g *quotientGraph) countOutside(e int32) {
+	marks, stamp := g.mark, g.stamp
 	for _, i := range g.members(e) {
 		size := -g.size[i]
-		for _, other := range g.lists[g.start[i] : g.start[i]+g.elements[i]] {
-			switch m := g.mark[other]; {
-			case m >= g.stamp:
-				g.mark[other] = m - size
-			case m != 0:
-				g.mark[other] = g.degree[other] + g.stamp - size
+		for _, other := range g.lists[g.start[i]:][:g.elements[i]] {
+			if m := marks[other]; m >= stamp {
+				marks[other] = m - size
+			} else if m != 0 {
+				marks[other] = g.degree[other] + stamp - size
 			}
 		}
 	}
@@ -234,32 +236,32 @@ func (g *quotientGraph) countOutside(e int32) {
 // updateMembers drops from the list of each member of e what e now stands for,
 // puts e in, and finds the first part of its new degree and a hash of its list.
 func (g *quotientGraph) updateMembers(e int32) {
+	sizes, marks, stamp := g.size, g.mark, g.stamp
 	for _, i := range g.members(e) {
 		first := g.start[i]
-		to, degree, hash := first, int32(0), uint32(0)
-		at := first
-		for end := at + g.elements[i]; at < end; at++ {
-			other := g.lists[at]
-			if g.mark[other] == 0 {
+		list := g.lists[first:][:g.length[i]]
+		elements := int(g.elements[i])
+		to, degree, hash := 0, int32(0), uint32(0)
+		for _, other := range list[:elements] {
+			m := marks[other]
+			if m == 0 {
 				continue
 			}
-			if outside := g.mark[other] - g.stamp; outside > 0 {
+			if outside := m - stamp; outside > 0 {
 				degree += outside
 				hash += uint32(other)
-				g.lists[to] = other
+				list[to] = other
 				to++
 			} else { // wholly inside e
-				g.parent[other], g.mark[other] = e, 0
+				g.parent[other], marks[other] = e, 0
 			}
 		}
-		kept := to - first
-		firstVariable := to
-		for end := first + g.length[i]; at < end; at++ {
-			other := g.lists[at]
-			if s := g.size[other]; s > 0 {
-				degree += s
+		kept := to
+		for _, other := range list[elements:] {
+			if size := sizes[other]; size > 0 {
+				degree += size
 				hash += uint32(other)
-				g.lists[to] = other
+				list[to] = other
 				to++
 			}
 		}
@@ -273,11 +275,11 @@ func (g *quotientGraph) updateMembers(e int32) {
 			continue
 		}
 		// e goes first; the list has lost at least one member, so there is room.
-		g.lists[to] = g.lists[firstVariable]
-		g.lists[firstVariable] = g.lists[first]
-		g.lists[first] = e
-		g.elements[i] = kept + 1
-		g.length[i] = to - first + 1
+		list[to] = list[kept]
+		list[kept] = list[0]
+		list[0] = e
+		g.elements[i] = int32(kept) + 1
+		g.length[i] = int32(to) + 1
 		g.degree[i] = min(g.degree[i], degree)
 		h := int32(hash % uint32(g.n))
 		g.hash[i] = h

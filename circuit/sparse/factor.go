@@ -131,8 +131,8 @@ func (e *elimination[T]) eliminate() error {
 		from, to := e.blockStart[b], e.blockStart[b+1]
 		dependent := int32(-1)
 		for k := from; k < to; k++ {
-			top := e.search(k)
-			largest := e.compute(k, top)
+			top, largest := e.search(k)
+			e.compute(k, top)
 			if e.choose(k, largest) {
 				e.prune(k)
 			} else if dependent < 0 {
@@ -157,13 +157,19 @@ func (e *elimination[T]) eliminate() error {
 	return nil
 }
 
-// search finds the rows of column k that will not be zero. Those without a
-// pivot are appended to lowerRow; the pivots of the others are left in
-// order[top:], each before those it updates.
-func (e *elimination[T]) search(k int32) (top int32) {
+// search puts the coefficients of column k into column and finds which of its
+// rows will not be zero. Those without a pivot are appended to lowerRow; the
+// pivots of the others are left in order[top:], each before those it updates.
+// It returns the largest coefficient, weighed by row.
+func (e *elimination[T]) search(k int32) (top int32, largest float64) {
 	top = int32(e.n)
 	lowerRow, pivotOf, seen, path, try := e.lowerRow, e.pivotOf, e.seen, e.path, e.try
-	for _, root := range e.rows[e.start[k]:e.beyond[k]] {
+	from, to := e.start[k], e.beyond[k]
+	slots := e.slots[from:to]
+	for t, root := range e.rows[from:to] {
+		v := e.values[slots[t]]
+		e.column[root] = v
+		largest = max(largest, size(v)*e.weight[root])
 		if seen[root] == k {
 			continue
 		}
@@ -202,44 +208,36 @@ func (e *elimination[T]) search(k int32) (top int32) {
 		}
 	}
 	e.lowerRow = lowerRow
-	return top
+	return top, largest
 }
 
 // compute finds the values of column k. Those of U are appended to upper; the
-// rest stays in column. It returns the largest coefficient that the matrix has
-// in the column, weighed by row.
-func (e *elimination[T]) compute(k, top int32) (largest float64) {
+// rest stays in column.
+func (e *elimination[T]) compute(k, top int32) {
 	x := e.column
-	from, to := e.start[k], e.beyond[k]
-	slots := e.slots[from:to]
-	for t, row := range e.rows[from:to] {
-		v := e.values[slots[t]]
-		x[row] = v
-		largest = max(largest, size(v)*e.weight[row])
-	}
-	upper := e.upper
 	order := e.order[top:]
-	for _, p := range order {
-		row := e.rowOf[p]
-		u := x[row]
-		x[row] = 0
-		upper = append(upper, u)
-		from, to := e.lowerStart[p], e.lowerStart[p+1]
-		rows, values := e.lowerRow[from:to], e.lower[from:to]
-		values = values[:len(rows)]
-		for t, row := range rows {
-			x[row] -= values[t] * u
+	if len(order) > 0 {
+		upper := e.upper
+		for _, p := range order {
+			row := e.rowOf[p]
+			u := x[row]
+			x[row] = 0
+			upper = append(upper, u)
+			rows, values := e.lowerColumn(p)
+			values = values[:len(rows)]
+			for t, row := range rows {
+				x[row] -= values[t] * u
+			}
 		}
+		e.upper = upper
+		e.upperAt = append(e.upperAt, order...)
 	}
-	e.upper = upper
-	e.upperAt = append(e.upperAt, order...)
 	e.upperStart[k+1] = int32(len(e.upperAt))
-	return largest
 }
 
 // choose picks the pivot of column k among the rows without one, and closes the
 // column of L. It returns false, and leaves that column empty, when there is
-// none. Largest is what compute returned.
+// none. Largest is what search returned.
 func (e *elimination[T]) choose(k int32, largest float64) bool {
 	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
 	best, at := 0.0, -1 // by weighed size

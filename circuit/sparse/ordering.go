@@ -8,10 +8,12 @@ type ordering struct {
 
 	graph *quotientGraph
 
-	// Scratch. The columns of each row of the block, row after row.
-	rowStart, next, columns []int32
-	met                     []int32
-	before                  []int32 // the block as it was
+	// Scratch. The rows of each column of the block, column after column, and
+	// the columns of each row, row after row; both counted from zero.
+	columnEnd, inColumn []int32
+	rowStart, inRow     []int32
+	next, met           []int32
+	before              []int32 // the block as it was
 }
 
 // orderBlocks orders the columns inside each block, which starts where
@@ -30,11 +32,11 @@ func orderBlocks(order, blockStart, start, rows, at []int32) (fill int) {
 	if largest <= 2 {
 		return len(order) - (len(blockStart) - 1)
 	}
-	lists := make(ints, 4*largest+1+most)
+	lists := make(ints, 5*largest+1+2*most)
 	o := &ordering{
 		start: start, rows: rows, at: at, graph: newQuotientGraph(largest, most),
-		rowStart: lists.take(largest + 1), next: lists.take(largest), columns: lists.take(most),
-		met: lists.take(largest), before: lists.take(largest),
+		columnEnd: lists.take(largest), inColumn: lists.take(most), rowStart: lists.take(largest + 1), inRow: lists.take(most),
+		next: lists.take(largest), met: lists.take(largest), before: lists.take(largest),
 	}
 	for b := range len(blockStart) - 1 {
 		from, to := blockStart[b], blockStart[b+1]
@@ -65,50 +67,55 @@ func (o *ordering) load(block []int32, from int32) {
 	rowStart, next, met := o.rowStart[:m+1], o.next[:m], o.met[:m]
 	clear(rowStart)
 	clear(met)
-	for _, column := range block {
+	inColumn := o.inColumn[:0]
+	for j, column := range block {
 		for _, row := range o.rows[o.start[column]:o.start[column+1]] {
 			if i := o.at[row] - from; i >= 0 {
 				rowStart[i+1]++
+				inColumn = append(inColumn, i)
 			}
 		}
+		o.columnEnd[j] = int32(len(inColumn))
 	}
 	for i := range next {
 		next[i] = rowStart[i]
 		rowStart[i+1] += rowStart[i]
 	}
-	for j, column := range block {
-		for _, row := range o.rows[o.start[column]:o.start[column+1]] {
-			if i := o.at[row] - from; i >= 0 {
-				o.columns[next[i]] = int32(j)
-				next[i]++
-			}
+	begin := int32(0)
+	for j, end := range o.columnEnd[:m] {
+		for _, i := range inColumn[begin:end] {
+			o.inRow[next[i]] = int32(j)
+			next[i]++
 		}
+		begin = end
 	}
 	g := o.graph
 	g.begin(m)
 	lists := g.lists
-	for k, column := range block {
-		k := int32(k)
-		begin := int32(len(lists))
-		met[k] = k + 1
-		inRow := o.columns[rowStart[k]:rowStart[k+1]]
-		for len(inRow) > 0 && inRow[0] < k {
-			met[inRow[0]] = k + 1
+	begin = 0
+	for j, end := range o.columnEnd[:m] {
+		j := int32(j)
+		met[j] = j + 1
+		first := len(lists)
+		inRow := o.inRow[rowStart[j]:rowStart[j+1]]
+		for len(inRow) > 0 && inRow[0] < j {
+			met[inRow[0]] = j + 1
 			lists = append(lists, inRow[0])
 			inRow = inRow[1:]
 		}
-		for _, row := range o.rows[o.start[column]:o.start[column+1]] {
-			if i := o.at[row] - from; i >= 0 && met[i] != k+1 {
-				met[i] = k + 1
+		for _, i := range inColumn[begin:end] {
+			if met[i] != j+1 {
+				met[i] = j + 1
 				lists = append(lists, i)
 			}
 		}
-		for _, j := range inRow {
-			if met[j] != k+1 {
-				lists = append(lists, j)
+		for _, i := range inRow {
+			if met[i] != j+1 {
+				lists = append(lists, i)
 			}
 		}
-		g.start[k], g.length[k] = begin, int32(len(lists))-begin
+		g.start[j], g.length[j] = int32(first), int32(len(lists)-first)
+		begin = end
 	}
 	g.lists = lists
 }
