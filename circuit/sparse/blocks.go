@@ -27,8 +27,8 @@ func triangularBlocks(n int, start, rows, rowOf []int32) (order, blockStart []in
 	}
 	path := lists.take(n)[:0]
 	open := lists.take(n)[:0] // seen, component not complete
-	order = make([]int32, 0, n)
-	blockStart = make([]int32, 0, n+1)
+	kept := make(ints, 2*n+1)
+	order, blockStart = kept.take(n)[:0], kept.take(n + 1)[:0]
 	count := int32(0)
 	for root := range int32(n) {
 		if number[root] != unseen {

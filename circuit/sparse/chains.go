@@ -14,13 +14,13 @@ func (g *quotientGraph) chains() []int32 {
 	// An unknown next to a rail is left alone: it would take long to find in
 	// the rail's list.
 	const rail = 32
-	lists, start, length := g.lists, g.start[:g.n], g.length[:g.n]
-	last, queue := g.last, g.queue[:0]
-	for i := int32(g.n) - 1; i >= 0; i-- {
-		last[i] = -1
-		if length[i] <= 2 && g.size[i] > 0 {
-			last[i] = int32(len(queue))
-			queue = append(queue, i)
+	nodes, lists, queue := g.nodes[:g.n], g.lists, g.queue[:0]
+	for i := len(nodes) - 1; i >= 0; i-- {
+		v := &nodes[i]
+		v.last = -1
+		if v.length <= 2 && v.size > 0 {
+			v.last = int32(len(queue))
+			queue = append(queue, int32(i))
 		}
 	}
 	g.touched = int32(len(queue))
@@ -30,41 +30,43 @@ func (g *quotientGraph) chains() []int32 {
 		if i < 0 {
 			i = queue[at]
 			at++
-			if last[i] != int32(at)-1 || length[i] > 2 {
+			if v := &nodes[i]; v.last != int32(at)-1 || v.length > 2 {
 				continue
 			}
 		}
 		alone = -1
-		own := lists[start[i]:][:length[i]]
+		v := &nodes[i]
+		own := lists[v.start:][:v.length]
 		switch len(own) {
 		case 1:
-			a := own[0]
-			if length[a] > rail {
+			a := &nodes[own[0]]
+			if a.length > rail {
 				continue
 			}
-			exchange(lists[start[a]:][:length[a]], i, -1)
-			length[a]--
+			exchange(lists[a.start:][:a.length], i, -1)
+			a.length--
 		case 2:
-			a, b := own[0], own[1]
-			if length[a] > rail || length[b] > rail {
+			a, b := &nodes[own[0]], &nodes[own[1]]
+			if a.length > rail || b.length > rail {
 				continue
 			}
-			if exchange(lists[start[a]:][:length[a]], i, b) {
-				exchange(lists[start[b]:][:length[b]], i, a)
+			if exchange(lists[a.start:][:a.length], i, own[1]) {
+				exchange(lists[b.start:][:b.length], i, own[0])
 			} else { // a and b were neighbours before
-				exchange(lists[start[b]:][:length[b]], i, -1)
-				length[a]--
-				length[b]--
+				exchange(lists[b.start:][:b.length], i, -1)
+				a.length--
+				b.length--
 			}
 		}
-		last[i], g.size[i] = -1, 0
+		v.last, v.size = -1, 0
 		g.fill += len(own)
 		g.ordered = append(g.ordered, i)
-		for _, a := range own {
-			last[a] = int32(len(queue))
-			queue = append(queue, a)
-			if int(length[a]) == len(own)-1 {
-				alone = a
+		for _, j := range own {
+			a := &nodes[j]
+			a.last = int32(len(queue))
+			queue = append(queue, j)
+			if int(a.length) == len(own)-1 {
+				alone = j
 			}
 		}
 	}

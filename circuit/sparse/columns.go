@@ -22,7 +22,7 @@ type structure struct {
 	n       int
 	pivotOf []int32   // pivot of each row, or -1
 	rowOf   []int32   // row of each pivot
-	growth  []float64 // largest multiplier that [LU.Refactor] tolerates for each pivot
+	weight  []float64 // 1 / largest coefficient of each row, in its block
 
 	// Column k of L has the rows lowerRow[lowerStart[k]:lowerStart[k+1]] of the
 	// matrix, without the unit diagonal. Column k of U has the pivots

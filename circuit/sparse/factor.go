@@ -66,8 +66,7 @@ func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
 type elimination[T Scalar] struct {
 	*columns[T]
 	values []T
-	weight []float64 // 1 / largest coefficient of each row, in its block
-	pruned []int32   // end of the part of a column of L to be searched
+	pruned []int32 // end of the part of a column of L to be searched
 
 	// Scratch.
 	column []T // the column being computed, by row of the matrix
@@ -83,19 +82,18 @@ func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
 	fill := a.fill + a.fill/4 + n
 	lists := make(ints, 9*n+2+2*fill)
 	vectors := make([]T, 2*n+2*fill+len(a.slots)-a.within)
-	floats := make([]float64, 2*n)
 	e := &elimination[T]{
 		columns: &columns[T]{
 			analysis: a,
 			structure: structure{
-				n: n, pivotOf: lists.take(n), rowOf: lists.take(n), growth: floats[:n:n],
+				n: n, pivotOf: lists.take(n), rowOf: lists.take(n), weight: make([]float64, n),
 				lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
 				upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
 			},
 			inverses: vectors[n:][:n:n], lower: vectors[2*n:][:0:fill], upper: vectors[2*n+fill:][:0:fill],
 			coupling: vectors[2*n+2*fill:],
 		},
-		values: values, weight: floats[n:], pruned: lists.take(n),
+		values: values, pruned: lists.take(n),
 		column: vectors[:n:n], seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
 	}
 	for i := range n {
@@ -131,9 +129,8 @@ func (e *elimination[T]) eliminate() error {
 		from, to := e.blockStart[b], e.blockStart[b+1]
 		dependent := int32(-1)
 		for k := from; k < to; k++ {
-			top, largest := e.search(k)
-			e.compute(k, top)
-			if e.choose(k, largest) {
+			e.compute(k, e.search(k))
+			if e.choose(k) {
 				e.prune(k)
 			} else if dependent < 0 {
 				dependent = k
@@ -160,16 +157,14 @@ func (e *elimination[T]) eliminate() error {
 // search puts the coefficients of column k into column and finds which of its
 // rows will not be zero. Those without a pivot are appended to lowerRow; the
 // pivots of the others are left in order[top:], each before those it updates.
-// It returns the largest coefficient, weighed by row.
-func (e *elimination[T]) search(k int32) (top int32, largest float64) {
+func (e *elimination[T]) search(k int32) (top int32) {
 	top = int32(e.n)
 	lowerRow, pivotOf, seen, path, try := e.lowerRow, e.pivotOf, e.seen, e.path, e.try
+	values, column := e.values, e.column
 	from, to := e.start[k], e.beyond[k]
 	slots := e.slots[from:to]
 	for t, root := range e.rows[from:to] {
-		v := e.values[slots[t]]
-		e.column[root] = v
-		largest = max(largest, size(v)*e.weight[root])
+		column[root] = values[slots[t]]
 		if seen[root] == k {
 			continue
 		}
@@ -208,7 +203,7 @@ func (e *elimination[T]) search(k int32) (top int32, largest float64) {
 		}
 	}
 	e.lowerRow = lowerRow
-	return top, largest
+	return top
 }
 
 // compute finds the values of column k. Those of U are appended to upper; the
@@ -237,16 +232,65 @@ func (e *elimination[T]) compute(k, top int32) {
 
 // choose picks the pivot of column k among the rows without one, and closes the
 // column of L. It returns false, and leaves that column empty, when there is
-// none. Largest is what search returned.
-func (e *elimination[T]) choose(k int32, largest float64) bool {
+// none.
+func (e *elimination[T]) choose(k int32) bool {
 	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
+	preferred, at, best := e.preferred[k], -1, 0.0
+	for t, row := range rows {
+		best = max(best, size(x[row])*e.weight[row])
+		if row == preferred {
+			at = t
+		}
+	}
+	// No coefficient of the matrix weighs more than one, so if best is above
+	// the threshold, it is above that share of the largest.
+	if at < 0 || !(best > 2*singularThreshold) || !(size(x[preferred])*e.weight[preferred] >= pivotThreshold*best) {
+		if at = e.compare(k, rows); at < 0 {
+			for _, row := range rows {
+				x[row] = 0
+			}
+			e.lowerRow = e.lowerRow[:e.lowerStart[k]]
+			e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
+			return false
+		}
+	}
+	row := rows[at]
+	factor := inverse(x[row])
+	x[row] = 0
+	e.rowOf[k], e.pivotOf[row], e.inverses[k] = row, k, factor
+	last := len(rows) - 1
+	rows[at] = rows[last]
+	rows = rows[:last]
+	sound := true
+	lower := e.lower
+	for _, row := range rows {
+		v := x[row] * factor
+		x[row] = 0
+		sound = sound && size(v) <= math.MaxFloat64 // else it is no number
+		lower = append(lower, v)
+	}
+	e.lower = lower
+	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
+	e.lowerStart[k+1] = int32(len(e.lowerRow))
+	e.pruned[k] = e.lowerStart[k+1]
+	return sound
+}
+
+// compare goes about choosing among the rows of column k with more care, when
+// the preferred one is missing or small. It returns the index of the best, or
+// -1 when all have been cancelled down to rounding.
+func (e *elimination[T]) compare(k int32, rows []int32) int {
+	x := e.column
+	largest := 0.0 // coefficient of the matrix in this column, weighed by row
+	for at := e.start[k]; at < e.beyond[k]; at++ {
+		largest = max(largest, size(e.values[e.slots[at]])*e.weight[e.rows[at]])
+	}
 	best, at := 0.0, -1 // by weighed size
 	plain := 0.0        // largest size as it is
-	lightest := math.Inf(1)
 	preferred := -1
 	for t, row := range rows {
 		m, w := size(x[row]), e.weight[row]
-		plain, lightest = max(plain, m), min(lightest, w)
+		plain = max(plain, m)
 		if m*w > best {
 			best, at = m*w, t
 		}
@@ -255,44 +299,17 @@ func (e *elimination[T]) choose(k int32, largest float64) bool {
 		}
 	}
 	if at < 0 || !(best > singularThreshold*largest) {
-		for _, row := range rows {
-			x[row] = 0
-		}
-		e.lowerRow = e.lowerRow[:e.lowerStart[k]]
-		e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
-		return false
+		return -1
 	}
 	if preferred >= 0 {
 		row := rows[preferred]
 		m := size(x[row])
 		if weighed := m * e.weight[row]; weighed >= pivotThreshold*best ||
 			m >= pivotThreshold*plain && weighed >= noiseThreshold*largest {
-			at = preferred
+			return preferred
 		}
 	}
-	row := rows[at]
-	pivot := x[row]
-	x[row] = 0
-	e.rowOf[k], e.pivotOf[row] = row, k
-	e.growth[k] = degradedBy / pivotThreshold * max(1, e.weight[row]/lightest)
-	last := len(rows) - 1
-	rows[at] = rows[last]
-	rows = rows[:last]
-	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
-	factor := inverse(pivot)
-	e.inverses[k] = factor
-	sound := true
-	lower := e.lower
-	for _, row := range rows {
-		v := x[row] * factor
-		x[row] = 0
-		sound = sound && size(v) <= e.growth[k] // or it is no number
-		lower = append(lower, v)
-	}
-	e.lower = lower
-	e.lowerStart[k+1] = int32(len(e.lowerRow))
-	e.pruned[k] = e.lowerStart[k+1]
-	return sound
+	return at
 }
 
 // prune shortens the search through the columns that took part in column k and

@@ -60,7 +60,7 @@ func minimumDegree(n int, start, neighbours []int32) (order []int32, fill int) {
 	g.begin(n)
 	g.lists = append(g.lists, neighbours...)
 	for i := range n {
-		g.start[i], g.length[i] = start[i], start[i+1]-start[i]
+		g.setList(i, int(start[i]), int(start[i+1]))
 	}
 	return g.order()
 }

@@ -114,7 +114,7 @@ func (o *ordering) load(block []int32, from int32) {
 				lists = append(lists, i)
 			}
 		}
-		g.start[j], g.length[j] = int32(first), int32(len(lists)-first)
+		g.setList(int(j), first, len(lists))
 		begin = end
 	}
 	g.lists = lists

@@ -182,7 +182,7 @@ func (p *planner) renumber() {
 	pl.rowAt, pl.columnAt, pl.growth = p.kept.take(p.n), p.kept.take(p.n), make([]float64, p.n)
 	for k, was := range p.position {
 		pivot[was] = int32(k)
-		pl.rowAt[k], pl.columnAt[k], pl.growth[k] = p.rowOf[was], p.columnAt[was], p.growth[was]
+		pl.rowAt[k], pl.columnAt[k], pl.growth[k] = p.rowOf[was], p.columnAt[was], p.growth(was)
 	}
 	p.pivotOf = p.scratch.take(p.n)
 	for i, k := range p.structure.pivotOf {
@@ -191,6 +191,17 @@ func (p *planner) renumber() {
 	for at, k := range pl.lists {
 		pl.lists[at] = pivot[k]
 	}
+}
+
+// growth returns the largest multiplier that [LU.Refactor] is to tolerate for a
+// pivot. Multipliers of lighter rows than the pivot's own may be larger.
+func (p *planner) growth(pivot int32) float64 {
+	own := p.weight[p.rowOf[pivot]]
+	lightest := own
+	for _, row := range p.lowerRow[p.lowerStart[pivot]:p.lowerStart[pivot+1]] {
+		lightest = min(lightest, p.weight[row])
+	}
+	return degradedBy / pivotThreshold * max(1, own/lightest)
 }
 
 // layOut gives every front its place among the values.

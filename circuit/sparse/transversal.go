@@ -13,7 +13,7 @@ package sparse
 // Transactions on Mathematical Software 7 (1981), pages 315-330: depth-first
 // search for augmenting paths with a look-ahead for a free row.
 func maximumTransversal(n int, start, rows []int32) []int32 {
-	lists := make(ints, 5*n)
+	lists := make(ints, 6*n)
 	rowOf := lists.take(n)
 	columnOf := lists.take(n) // the column a row is paired with, or -1
 	for j := range n {
@@ -30,7 +30,7 @@ func maximumTransversal(n int, start, rows []int32) []int32 {
 	look := lists.take(n) // next coefficient to look ahead at
 	try := lists.take(n)  // next coefficient to descend along
 	seen := lists.take(n) // root of the last search that met the column
-	path := make([]int32, 0, n)
+	path := lists.take(n)[:0]
 	for j := range n {
 		look[j], seen[j] = start[j], -1
 	}
