@@ -27,16 +27,19 @@ type analysis struct {
 
 // analyse finds the order of elimination for a pattern.
 func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
-	start, rows, slots := byColumn(n, rowOfSlot, columnOfSlot)
-	rowOf := maximumTransversal(n, start, rows)
+	entries := len(rowOfSlot)
+	room, kept := make(ints, 10*n+1+2*entries), make(ints, 5*n+2+2*entries)
+	start, rows, slots := room.take(n+1), room.take(entries), room.take(entries)
+	byColumn(start, rows, slots, rowOfSlot, columnOfSlot, room)
+	rowOf := room.take(n)
+	maximumTransversal(rowOf, start, rows, room)
 	if s := unpaired(rowOf); s != nil {
 		return &analysis{singular: s}
 	}
-	order, blockStart := triangularBlocks(n, start, rows, rowOf)
-	lists := make(ints, 4*n+1+2*len(rows))
-	a := &analysis{blockStart: blockStart, columnAt: order, preferred: lists.take(n)}
+	at := room.take(n) // position of each row's column
+	order, blockStart := triangularBlocks(kept.take(n)[:0], kept.take(n + 1)[:0], start, rows, rowOf, room)
+	a := &analysis{blockStart: blockStart, columnAt: order, preferred: kept.take(n)}
 
-	at := lists.take(n) // position of each row's column
 	for k, j := range order {
 		at[rowOf[j]] = int32(k)
 	}
@@ -46,8 +49,8 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 		at[rowOf[j]] = int32(k)
 	}
 
-	a.start, a.beyond = lists.take(n+1), lists.take(n)
-	a.rows, a.slots = lists.take(len(rows)), lists.take(len(rows))
+	a.start, a.beyond = kept.take(n+1), kept.take(n)
+	a.rows, a.slots = kept.take(len(rows)), kept.take(len(rows))
 	b, to := 0, int32(0)
 	for k, j := range order {
 		if int32(k) == blockStart[b+1] {
@@ -72,24 +75,22 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 	return a
 }
 
-// byColumn sorts slots by column.
-func byColumn(n int, rowOfSlot, columnOfSlot []int32) (start, rows, slots []int32) {
-	lists := make(ints, 2*n+1+2*len(rowOfSlot))
-	start = lists.take(n + 1)
+// byColumn sorts slots by column. Room is scratch for n.
+func byColumn(start, rows, slots, rowOfSlot, columnOfSlot []int32, room ints) {
 	for _, j := range columnOfSlot {
 		start[j+1]++
 	}
+	n := len(start) - 1
 	for j := range n {
 		start[j+1] += start[j]
 	}
-	next := lists.take(n)
+	next := room.take(n)
 	copy(next, start)
-	rows, slots = lists.take(len(rowOfSlot)), lists.take(len(rowOfSlot))
 	for s, j := range columnOfSlot {
-		rows[next[j]], slots[next[j]] = rowOfSlot[s], int32(s)
-		next[j]++
+		at := next[j]
+		rows[at], slots[at] = rowOfSlot[s], int32(s)
+		next[j] = at + 1
 	}
-	return start, rows, slots
 }
 
 // unpaired names a column without a row and a row without a column, if any.

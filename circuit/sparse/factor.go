@@ -76,13 +76,13 @@ type elimination[T Scalar] struct {
 	order  []int32 // the earlier columns that take part, filled from the end
 }
 
-func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
+func newElimination[T Scalar](n int, a *analysis, values []T) elimination[T] {
 	// Room for the fill expected, and a quarter more in case pivots are taken
 	// from elsewhere.
 	fill := a.fill + a.fill/4 + n
 	lists := make(ints, 9*n+2+2*fill)
 	vectors := make([]T, 2*n+2*fill+len(a.slots)-a.within)
-	e := &elimination[T]{
+	e := elimination[T]{
 		columns: &columns[T]{
 			analysis: a,
 			structure: structure{

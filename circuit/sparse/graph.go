@@ -42,13 +42,12 @@ const isElement = -1
 // ring.
 type neighbours struct{ next, prev int32 }
 
-// newQuotientGraph makes room for graphs of up to n variables, and expects up
-// to that many edges, each counted from both ends.
-func newQuotientGraph(n, edges int) *quotientGraph {
-	block := make(ints, 7*n+2*edges)
-	return &quotientGraph{
-		nodes: make([]node, n), rings: make([]neighbours, 2*n+2), bucket: block.take(n),
-		dense: block.take(n)[:0], queue: block.take(3 * n), ordered: block.take(n)[:0], lists: block[:0],
+// newQuotientGraph makes an empty graph for up to n variables. Its lists take
+// what room has beyond 6n.
+func newQuotientGraph(n int, room ints) quotientGraph {
+	return quotientGraph{
+		nodes: make([]node, n), rings: make([]neighbours, 2*n+2), bucket: room.take(n),
+		dense: room.take(n)[:0], queue: room.take(3 * n), ordered: room.take(n)[:0], lists: room[:0],
 	}
 }
 

@@ -6,7 +6,7 @@ type ordering struct {
 	start, rows []int32 // the matrix, by columns
 	at          []int32 // position of each row's column
 
-	graph *quotientGraph
+	graph quotientGraph
 
 	// Scratch. The rows of each column of the block, column after column, and
 	// the columns of each row, row after row; both counted from zero.
@@ -32,12 +32,13 @@ func orderBlocks(order, blockStart, start, rows, at []int32) (fill int) {
 	if largest <= 2 {
 		return len(order) - (len(blockStart) - 1)
 	}
-	lists := make(ints, 5*largest+1+2*most)
+	room := make(ints, 12*largest+1+4*most)
 	o := &ordering{
-		start: start, rows: rows, at: at, graph: newQuotientGraph(largest, most),
-		columnEnd: lists.take(largest), inColumn: lists.take(most), rowStart: lists.take(largest + 1), inRow: lists.take(most),
-		next: lists.take(largest), met: lists.take(largest), before: lists.take(largest),
+		start: start, rows: rows, at: at,
+		columnEnd: room.take(largest), inColumn: room.take(most), rowStart: room.take(largest + 1), inRow: room.take(most),
+		next: room.take(largest), met: room.take(largest), before: room.take(largest),
 	}
+	o.graph = newQuotientGraph(largest, room)
 	for b := range len(blockStart) - 1 {
 		from, to := blockStart[b], blockStart[b+1]
 		if to-from <= 2 {
@@ -89,7 +90,7 @@ func (o *ordering) load(block []int32, from int32) {
 		}
 		begin = end
 	}
-	g := o.graph
+	g := &o.graph
 	g.begin(m)
 	lists := g.lists
 	begin = 0
