@@ -77,9 +77,9 @@ type elimination[T Scalar] struct {
 }
 
 func newElimination[T Scalar](n int, a *analysis, values []T) elimination[T] {
-	// Room for the fill expected, and a quarter more in case pivots are taken
+	// Room for the fill expected, and somewhat more in case pivots are taken
 	// from elsewhere.
-	fill := a.fill + a.fill/4 + n
+	fill := a.fill + a.fill/8 + 16
 	lists := make(ints, 9*n+2+2*fill)
 	vectors := make([]T, 2*n+2*fill+len(a.slots)-a.within)
 	e := elimination[T]{
