@@ -17,6 +17,7 @@ type Trace struct {
 	bearings   []bearing   // of all parts, when stress is wanted
 	heats      []float64   // joule, by part
 	end, mid   [][]float64 // by quantity, then by time; mid belongs to the step that ends there
+	stands     State       // of a run, at its end
 }
 
 // An Event is a change of mode of a switching part.
@@ -28,6 +29,10 @@ type Event struct {
 
 // Quantities lists what was recorded.
 func (tr *Trace) Quantities() []Quantity { return append([]Quantity(nil), tr.quantities...) }
+
+// End is where the circuit stood at the end of a run, from which another can go on
+// ([Run.Warm]). It is empty when the run did not come to its end.
+func (tr *Trace) End() State { return tr.stands }
 
 // Samples returns the recorded values of a quantity, one for each of Time.
 func (tr *Trace) Samples(q Quantity) ([]float64, error) {

@@ -74,6 +74,7 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 			break
 		}
 	}
+	tr.stands = st.stand()
 	return tr, nil
 }
 

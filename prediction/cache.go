@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"halfsplit/fault"
 	"halfsplit/wiring"
 )
 
@@ -129,6 +130,7 @@ type keptWay struct {
 	Why         string
 	Blown       []string
 	Hot         []Hot
+	Bears       map[string]fault.Stress
 	Mean, Floor []float64
 	Factor      [][]float64
 }
@@ -142,7 +144,7 @@ func (p *Predictor) store(key [32]byte, f *Forecast) {
 	for i := range f.Ways {
 		w := &f.Ways[i]
 		k.Dead = w.layout == p.dead
-		one := keptWay{Weight: w.Weight, Behaviour: w.Behaviour, Period: w.Period, Why: w.Why, Blown: w.Blown, Hot: w.Hot, Mean: w.mean, Floor: w.floor, Factor: w.factor}
+		one := keptWay{Weight: w.Weight, Behaviour: w.Behaviour, Period: w.Period, Why: w.Why, Blown: w.Blown, Hot: w.Hot, Bears: w.Bears, Mean: w.mean, Floor: w.floor, Factor: w.factor}
 		k.Ways = append(k.Ways, one)
 	}
 	var b bytes.Buffer
@@ -174,7 +176,7 @@ func (p *Predictor) stored(key [32]byte) *Forecast {
 		if len(one.Mean) != len(l.Of) || len(one.Floor) != len(l.Of) || math.IsNaN(one.Weight) {
 			return nil
 		}
-		w := Way{Weight: one.Weight, Behaviour: one.Behaviour, Period: one.Period, Why: one.Why, Blown: one.Blown, Hot: one.Hot,
+		w := Way{Weight: one.Weight, Behaviour: one.Behaviour, Period: one.Period, Why: one.Why, Blown: one.Blown, Hot: one.Hot, Bears: one.Bears,
 			layout: l, ground: p.drawn.Ground, mean: one.Mean, floor: one.Floor, factor: one.Factor}
 		if slices.ContainsFunc(w.factor, func(column []float64) bool { return len(column) != len(l.Of) }) {
 			return nil

@@ -8,47 +8,58 @@ import (
 	"halfsplit/wiring"
 )
 
-// run follows a circuit that sets its own pace from the moment of switching on,
-// until its levels stay or the time is over.
-func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setting) (*outcome, error) {
+// following says how to follow a circuit.
+type following struct {
+	from    *circuit.State // nil: from the moment of switching on
+	longest float64        // seconds
+	least   float64        // seconds, before it may count as settled
+}
+
+// run follows a circuit that sets its own pace until its levels stay or the time
+// is over.
+func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setting, how following) (*outcome, error) {
 	s, err := solver(c, circuit.Settings{Accuracy: p.set.FreeAccuracy, MaxSteps: p.set.MostSteps}, settings)
 	if err != nil {
 		return failed(ctx, err)
 	}
-	var levels []circuit.Quantity
-	for _, n := range p.nodes {
-		levels = append(levels, circuit.Voltage(n))
+	run := circuit.Run{Until: how.longest, Record: c.Watched(p.nodes), Cold: true, Stress: true}
+	if how.from != nil {
+		run.Cold, run.Warm, run.From = false, true, *how.from
 	}
-	longest := max(p.set.Longest, 2*c.Last)
-	next := max(longest/12, 1.2*c.Last)
+	levels := make([]circuit.Quantity, len(p.nodes))
+	for i, n := range p.nodes {
+		levels[i] = circuit.Voltage(n)
+	}
+	var left []float64 // how far each level still has to go
 	settled := false
-	tr, err := s.Transient(ctx, circuit.Run{Until: longest, Record: c.Watched(p.nodes), Cold: true, Stress: true, Enough: func(tr *circuit.Trace) bool {
+	settle := func(tr *circuit.Trace) {
+		left, settled = remaining(tr, levels)
+	}
+	next := how.least
+	run.Enough = func(tr *circuit.Trace) bool {
 		t := tr.Time[len(tr.Time)-1]
 		if t < next {
 			return false
 		}
 		next = 1.15 * t
-		most, _, ok := tr.Moved(levels, t/6, settledLeast)
-		settled = ok && most <= settledWithin
+		settle(tr)
 		return settled
-	}})
+	}
+	tr, err := s.Transient(ctx, run)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	if tr == nil || len(tr.Time) < 10 || err != nil && tr.Time[len(tr.Time)-1] < longest/4 {
-		if err == nil {
-			return &outcome{behaviour: NoSolution, why: "nothing could be followed"}, nil
-		}
+	if err != nil && (tr == nil || len(tr.Time) < 10 || tr.Time[len(tr.Time)-1] < how.longest/4) {
 		return failed(ctx, err)
 	}
-	o := &outcome{behaviour: StillMoving}
+	o := &outcome{behaviour: StillMoving, state: tr.End()}
 	if err != nil {
 		o.why = err.Error()
 	}
 	to := tr.Time[len(tr.Time)-1]
 	from := to - to/6
-	if most, _, ok := tr.Moved(levels, to/6, settledLeast); ok && most <= settledWithin {
-		settled = true
+	if !settled {
+		settle(tr)
 	}
 	if settled {
 		o.behaviour = Rests
@@ -57,14 +68,16 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 	}
 	p.collect(o, c, tr.Stress(c.Circuit), func(q circuit.Quantity) (circuit.Reading, error) { return tr.Over(q, from, to) },
 		func(q circuit.Quantity, r circuit.Reading) float64 { return pace(tr, q, r, from, to) })
-	if o.behaviour == Rests { // what stays in level may still run
-		for i := range p.nodes {
-			if f := o.values[len(liveAspects)*i+3]; f > 0 && o.values[len(liveAspects)*i+1] > alive {
-				o.behaviour, o.period = Repeats, 1/f
-				break
+	if settled {
+		for i := range p.nodes { // what stays in level may still run
+			at := o.values[len(liveAspects)*i:]
+			at[0] += left[i]
+			if o.behaviour == Rests && at[3] > 0 && at[1] > alive {
+				o.behaviour, o.period = Repeats, 1/at[3]
 			}
 		}
 	}
+	o.began = began(tr, levels, o.values)
 	gone := map[string]bool{}
 	for _, e := range tr.Events {
 		gone[e.Part] = !e.On
@@ -73,15 +86,111 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 	return o, nil
 }
 
-// settledWithin is how far the mean of a node may move from one sixth of the time
-// to the next, of its size or of settledLeast in volt, when it counts as settled.
-// alive is the ripple, in
-// volt, that shows that a circuit runs.
+// A circuit has settled when no level has further to go than settledWithin of its
+// size, or of settledLeast in volt. Alive is the ripple, in volt, that shows that a
+// circuit runs.
 const (
-	settledWithin = 4e-3
+	settledWithin = 0.02
 	settledLeast  = 0.5
 	alive         = 0.05
 )
+
+// remaining tells how far each level still has to go, from its means over the last
+// three sixths of the time: steps that shrink by the same share go on doing so
+// (Aitken's extrapolation). Settled tells whether none has far to go.
+func remaining(tr *circuit.Trace, levels []circuit.Quantity) (left []float64, settled bool) {
+	left = make([]float64, len(levels))
+	settled = true
+	t := tr.Time[len(tr.Time)-1]
+	for i, q := range levels {
+		var means [3]float64
+		var last circuit.Reading
+		for w := range means {
+			r, err := tr.Over(q, t*(float64(w)+3)/6, t*(float64(w)+4)/6)
+			if err != nil {
+				return left, false
+			}
+			means[w], last = r.Mean, r
+		}
+		size := max(math.Abs(last.Max), math.Abs(last.Min), settledLeast)
+		before, now := means[1]-means[0], means[2]-means[1]
+		if math.Abs(now) <= 5e-4*size+6e-3*last.PeakToPeak {
+			continue // as much as where the strokes begin and end makes
+		}
+		left[i] = 10 * now
+		if share := now / before; share > 0 && share < 0.9 {
+			left[i] = now * share / (1 - share)
+		}
+		settled = settled && math.Abs(left[i]) <= settledWithin*size
+	}
+	return left, settled
+}
+
+// began is when a circuit had come up: when every level that it has in the end had
+// once been at nine tenths of that.
+func began(tr *circuit.Trace, levels []circuit.Quantity, values []float64) float64 {
+	latest := 0.0
+	for i, q := range levels {
+		final := values[len(liveAspects)*i]
+		if math.Abs(final) < settledLeast {
+			continue
+		}
+		if t, ok, err := tr.Crossing(q, 0.9*final, final > 0, 0); err == nil && ok {
+			latest = max(latest, t)
+		}
+	}
+	return latest
+}
+
+// start follows a circuit from the moment of switching on, to its end.
+func (p *Predictor) start(ctx context.Context, cold *wiring.Circuit, settings []setting) (*outcome, error) {
+	longest := max(p.set.Longest, 2*cold.Last)
+	return p.run(ctx, cold, settings, following{longest: longest, least: max(longest/12, 1.2*cold.Last)})
+}
+
+// like follows a twin of a sound circuit that runs by itself. Most troubles let it
+// start as the sound one does, and then it is enough to see that it does, and where
+// it goes from how the sound one runs, which is not far. When the two disagree, the
+// start is followed to its end.
+func (p *Predictor) like(ctx context.Context, twin, cold *wiring.Circuit, sound *outcome) (*outcome, error) {
+	longest := max(p.set.Longest, 2*cold.Last)
+	first := 1.3 * max(sound.began, cold.Last)
+	if sound.behaviour != Repeats || !(first > 0) || first > longest/2 {
+		return p.start(ctx, cold, nil)
+	}
+	up, err := p.run(ctx, cold, nil, following{longest: first, least: first})
+	if err != nil || up.values == nil {
+		return up, err
+	}
+	if len(up.blown) == 0 {
+		on, err := p.run(ctx, twin, nil, following{from: &sound.state, longest: longest, least: longest / 20})
+		if err != nil {
+			return nil, err
+		}
+		if on.values != nil && on.behaviour == Repeats && p.comesTo(up, on) {
+			return on, nil
+		}
+	}
+	rest, err := p.run(ctx, twin, nil, following{from: &up.state, longest: longest - first, least: longest / 12})
+	if err != nil {
+		return nil, err
+	}
+	rest.blown = append(up.blown, rest.blown...)
+	return rest, nil
+}
+
+// comesTo tells whether a circuit that has come up is on its way to where it runs:
+// every level is there, to a fifth.
+func (p *Predictor) comesTo(up, on *outcome) bool {
+	for i := range p.nodes {
+		at := len(liveAspects) * i
+		size := max(math.Abs(on.values[at]), settledLeast)
+		if math.Abs(up.values[at]-on.values[at]) > size/5 {
+			return false
+		}
+	}
+	return true
+}
 
 // pace is the frequency of a quantity by its upward passes through its middle,
 // each after having been a quarter of its swing below it.

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"halfsplit/circuit"
+	"halfsplit/fault"
 	"halfsplit/wiring"
 )
 
@@ -19,6 +20,8 @@ type outcome struct {
 	blown     []string
 	hot       []Hot
 	state     circuit.State           // to start a like circuit from; of a periodic one
+	began     float64                 // seconds until it had come up, of one that sets its own pace
+	bears     map[string]fault.Stress // by part
 	point     *circuit.OperatingPoint // at rest
 	scale     []float64               // level of each node in the sound circuit; nil when not known
 }
@@ -43,7 +46,7 @@ var liveAspects = [4]Aspect{Level, Ripple, RMS, Frequency}
 
 // collect fills in the values of an outcome, and what the parts bear.
 func (p *Predictor) collect(o *outcome, c *wiring.Circuit, stresses []circuit.Stress, read func(circuit.Quantity) (circuit.Reading, error), frequency func(circuit.Quantity, circuit.Reading) float64) {
-	o.values = make([]float64, len(p.live.Of))
+	o.values, o.bears = make([]float64, len(p.live.Of)), map[string]fault.Stress{}
 	for i, n := range p.nodes {
 		r, err := read(circuit.Voltage(n))
 		if err != nil {
@@ -65,6 +68,9 @@ func (p *Predictor) collect(o *outcome, c *wiring.Circuit, stresses []circuit.St
 	heat := p.live.place
 	for _, b := range c.Bearings(stresses, read) {
 		o.values[heat[Observable{Aspect: Heat, Node: b.Part}]] = b.Dissipation
+		if b.OfPower > 0 || b.OfVoltage > 0 || b.OfCurrent > 0 {
+			o.bears[b.Part] = fault.Stress{Power: b.OfPower, Voltage: b.OfVoltage, Current: b.OfCurrent}
+		}
 		hot := Hot{Part: b.Part}
 		for _, share := range [3]Hot{{Share: b.OfPower, Of: "power"}, {Share: b.OfVoltage, Of: "voltage"}, {Share: b.OfCurrent, Of: "current"}} {
 			if share.Share > hot.Share {

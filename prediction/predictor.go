@@ -268,7 +268,13 @@ func (p *Predictor) driven(ctx context.Context, twin *wiring.Circuit, base *soun
 // for every tolerance of every part under every trouble: the spread is that of the
 // sound circuit, as a share of what each node reads.
 func (p *Predictor) selfPaced(ctx context.Context, twin, cold *wiring.Circuit, base *sound) ([]Way, error) {
-	o, err := p.run(ctx, cold, nil)
+	var o *outcome
+	var err error
+	if base.outcome != nil && base.outcome.values != nil {
+		o, err = p.like(ctx, twin, cold, base.outcome)
+	} else {
+		o, err = p.start(ctx, cold, nil)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -393,7 +399,7 @@ func (p *Predictor) listen(ctx context.Context, bench Bench, to *sound) error {
 		if err != nil {
 			return err
 		}
-		solve = func(ctx context.Context, settings []setting) (*outcome, error) { return p.run(ctx, cold, settings) }
+		solve = func(ctx context.Context, settings []setting) (*outcome, error) { return p.start(ctx, cold, settings) }
 	}
 	o, err := solve(ctx, nil)
 	if err != nil {

@@ -62,7 +62,7 @@ func (p *Predictor) floors(o *outcome) []float64 {
 
 // way makes one of the ways of a live circuit.
 func (p *Predictor) way(o *outcome, weight float64, factor [][]float64) Way {
-	w := Way{Weight: weight, Behaviour: o.behaviour, Period: o.period, Why: o.why, Blown: o.blown, Hot: o.hot,
+	w := Way{Weight: weight, Behaviour: o.behaviour, Period: o.period, Why: o.why, Blown: o.blown, Hot: o.hot, Bears: o.bears,
 		layout: p.live, ground: p.drawn.Ground}
 	if o.values == nil { // anything may be
 		w.mean, w.floor = make([]float64, len(p.live.Of)), make([]float64, len(p.live.Of))

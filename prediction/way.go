@@ -1,5 +1,7 @@
 package prediction
 
+import "halfsplit/fault"
+
 // Behaviour is how a circuit carries on.
 type Behaviour int
 
@@ -35,6 +37,9 @@ type Way struct {
 	Why       string   // what kept it from being worked out; else empty
 	Blown     []string // fuses
 	Hot       []Hot    // parts that bear more than they are made for, worst first
+	// Bears tells how hard each part works whose rating is stated: of the sound
+	// circuit it is what the odds of its parts follow.
+	Bears map[string]fault.Stress
 
 	// All that follows is by place in the layout, and as it is reckoned with:
 	// resistances as logarithms.

@@ -38,16 +38,16 @@ func TestSlow(t *testing.T){
 
 func TestVT(t *testing.T){
  p,w:=look(t,"vt9"); ctx:=context.Background()
- fmt.Println("free",p.free)
  cold,_:=p.cold.Failing(wiring.Failing{})
  st:=time.Now()
- o,err:=p.run(ctx,cold,nil); if err!=nil{t.Fatal(err)}
- fmt.Println(time.Since(st),o.behaviour,o.period,o.why)
+ o,err:=p.start(ctx,cold,nil); if err!=nil{t.Fatal(err)}
+ fmt.Println(time.Since(st),o.behaviour,o.period,o.why,"began",o.began)
  for i,n:=range p.nodes { fmt.Println("  ",n,o.values[4*i:4*i+4]) }
- for _,pl:=range w.Parts { if pl.Name!="C3"&&pl.Name!="R3"&&pl.Name!="C12"&&pl.Name!="OC1" {continue}
+ for _,pl:=range w.Parts { if pl.Name!="C3"&&pl.Name!="R3"&&pl.Name!="C12"&&pl.Name!="OC1"&&pl.Name!="C14" {continue}
   for _,a:=range pl.Acts(){ 
-  tw,_:=p.cold.Failing(wiring.Failing{Acts:[]wiring.Acting{{Part:pl.Name,Act:a}}})
-  st:=time.Now(); o,err:=p.run(ctx,tw,nil); if err!=nil{t.Fatal(err)}
+  f:=wiring.Failing{Acts:[]wiring.Acting{{Part:pl.Name,Act:a}}}
+  tw,_:=p.drawn.Failing(f); cd,_:=p.cold.Failing(f)
+  st:=time.Now(); o,err:=p.like(ctx,tw,cd,o); if err!=nil{t.Fatal(err)}
   fmt.Println(pl.Name,a,time.Since(st).Round(time.Millisecond),o.behaviour,o.period,o.why,o.blown)
   if o.values==nil{continue}
   for i,n:=range p.nodes { if n=="+5"||n=="controller supply"||n=="collector"||n=="+12" {fmt.Println("  ",n,o.values[4*i:4*i+4])} }
