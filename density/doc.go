@@ -34,6 +34,16 @@
 // parameters for Parzen estimators of probability density functions", IEEE Trans.
 // Computers 25 (1976) 1175-1179).
 //
+// Readings that tell the same thing twice serve to catch a slip of the pen, not to
+// tell faults apart. Where one follows from the others along a curve, to within
+// the meter, the kernels have to be narrow to follow it, and the estimate becomes
+// rougher than with that reading left out: take about as many readings as the
+// circuit has independent things to tell, three for a filter of second order.
+//
+// To compare faults, work their samples out with the same random errors of the
+// parts (common random numbers): what chance does to two clouds is then much the
+// same, and two faults that no reading can tell apart come out even.
+//
 // A circuit that may do one of two different things (latch or not) is two
 // hypotheses; give each its own cloud, weighed.
 package density

@@ -24,11 +24,15 @@ var (
 	normalA = circuit.Tolerance{Spread: 0.10 / 3, Distribution: circuit.Normal}
 )
 
-var bandPass = []gain{{"out", 8e3}, {"out", 18e3}, {"out", 35e3}, {"out", 80e3}}
-
-var lowPass = []gain{{"lp", 100}, {"lp", 600}, {"lp", 900}, {"lp", 2e3}}
-
-var threeOutputs = []gain{{"lp", 100}, {"lp", 600}, {"lp", 900}, {"lp", 2e3}, {"bp", 800}, {"hp", 800}}
+// What is read. The response of a second-order filter at one output is three
+// numbers (height, frequency, quality), and that of all three outputs of the
+// state-variable filter five (R5/R1, R5/R2, R3 C1, R4 C2 and the share of bp fed
+// back): as many gains tell all that there is to tell.
+var (
+	bandPass     = []gain{{"out", 10e3}, {"out", 26e3}, {"out", 70e3}}
+	lowPass      = []gain{{"lp", 100}, {"lp", 700}, {"lp", 3e3}}
+	threeOutputs = []gain{{"lp", 100}, {"lp", 800}, {"bp", 800}, {"hp", 800}, {"hp", 8e3}}
+)
 
 // trials are what is tried, in the order of the table.
 var trials = []trial{
@@ -58,9 +62,9 @@ func main() {
 	log.SetFlags(0)
 	log.SetPrefix("analogue: ")
 	var size sizes
-	flag.IntVar(&size.samples, "samples", 4000, "simulated boards of each class that the methods know")
+	flag.IntVar(&size.samples, "samples", 2000, "simulated boards of each class that the methods know")
 	flag.IntVar(&size.few, "few", 100, "of these, how many are known where few are")
-	flag.IntVar(&size.tests, "tests", 1000, "boards of each class to be named")
+	flag.IntVar(&size.tests, "tests", 500, "boards of each class to be named")
 	seed := flag.Uint64("seed", 1, "where the random numbers begin")
 	only := flag.String("only", "", "only trials with this in their name")
 	confusion := flag.Bool("confusion", false, "show which faults were taken for which")
@@ -84,6 +88,7 @@ func main() {
 		fmt.Println(o.row(t, time.Since(began)))
 		if *confusion {
 			fmt.Print(o.ours.table(t.classes()))
+			fmt.Println("  widths:", o.widths)
 		}
 	}
 }

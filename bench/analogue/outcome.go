@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"halfsplit/density"
@@ -31,20 +30,19 @@ type outcome struct {
 	widths     []float64 // of the kernels, by class
 }
 
-// run plays a trial. Known and test boards come from different seeds.
+// run plays a trial.
 func (t trial) run(ctx context.Context, size sizes, seed uint64) (*outcome, error) {
-	known, err := t.all(ctx, size.samples, seed)
+	known, err := t.known(ctx, size.samples, seed)
 	if err != nil {
 		return nil, err
 	}
-	tests, err := t.all(ctx, size.tests, seed+1)
+	tests, err := t.tests(ctx, size.tests, seed)
 	if err != nil {
 		return nil, err
 	}
 	fewer := make([][][]float64, len(known))
 	for k := range known {
 		fewer[k] = known[k][:size.few]
-		readWith(tests[k], rand.New(rand.NewPCG(seed+2, uint64(k))))
 	}
 	ours, err := t.densities(known, 0)
 	if err != nil {
@@ -63,9 +61,7 @@ func (t trial) run(ctx context.Context, size sizes, seed uint64) (*outcome, erro
 		result.widths = append(result.widths, d.Width())
 	}
 	// Neighbours have to be met as they are read, meter and all.
-	for k := range known {
-		readWith(known[k], rand.New(rand.NewPCG(seed+3, uint64(k))))
-	}
+	meet(known, seed+3)
 	result.neighbours = nearest(known, tests, votes)
 	result.fewNearest = nearest(fewer, tests, votes[:1])[0]
 	result.most = mostPossible(result.neighbours[0], len(known))

@@ -152,15 +152,44 @@ func read(ctx context.Context, solver *circuit.Solver, gains []gain) ([]float64,
 	return row, nil
 }
 
-// all gives boards of every class, all from one number, on all processors.
-func (t trial) all(ctx context.Context, number int, seed uint64) ([][][]float64, error) {
+// known gives boards of every class to learn from. The parts of each board are as
+// far off in one class as in the next (common random numbers), so that what
+// chance does to the clouds of two faults is much the same, and faults that no
+// reading can tell apart have the same cloud.
+func (t trial) known(ctx context.Context, number int, seed uint64) ([][][]float64, error) {
+	return t.all(ctx, number, func(int) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) })
+}
+
+// tests gives boards of every class to be named, each with parts of its own and
+// as the meter shows it.
+func (t trial) tests(ctx context.Context, number int, seed uint64) ([][][]float64, error) {
+	stream := func(k int) *rand.Rand { return rand.New(rand.NewPCG(seed+1, uint64(k))) }
+	rows, err := t.all(ctx, number, stream)
+	meet(rows, seed+2)
+	return rows, err
+}
+
+// all gives boards of every class, on all processors.
+func (t trial) all(ctx context.Context, number int, stream func(k int) *rand.Rand) ([][][]float64, error) {
 	list := t.classes()
 	rows := make([][][]float64, len(list))
 	return rows, inParallel(len(list), func(k int) error {
 		var err error
-		rows[k], err = t.boards(ctx, list[k], number, rand.New(rand.NewPCG(seed, uint64(k))))
+		rows[k], err = t.boards(ctx, list[k], number, stream(k))
 		return err
 	})
+}
+
+// meet adds the errors of the meter to what boards show.
+func meet(rows [][][]float64, seed uint64) {
+	for k, boards := range rows {
+		random := rand.New(rand.NewPCG(seed, uint64(k)))
+		for _, row := range boards {
+			for i := range row {
+				row[i] += meter * random.NormFloat64()
+			}
+		}
+	}
 }
 
 // inParallel does n pieces of work on all processors and returns the first error.
@@ -186,13 +215,4 @@ func inParallel(n int, work func(k int) error) error {
 		}
 	}
 	return nil
-}
-
-// readWith adds the errors of the meter to what boards show.
-func readWith(boards [][]float64, random *rand.Rand) {
-	for _, row := range boards {
-		for i := range row {
-			row[i] += meter * random.NormFloat64()
-		}
-	}
 }
