@@ -11,6 +11,7 @@ import (
 	"log"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"time"
 
@@ -72,14 +73,15 @@ func main() {
 	if size.few < 2 || size.samples < max(size.few, votes[len(votes)-1]) || size.tests < 1 {
 		log.Fatalf("%d samples of which %d are few, and %d tests: there must be at least 2 few, %d samples and 1 test", size.samples, size.few, size.tests, votes[len(votes)-1])
 	}
+	chosen := slices.DeleteFunc(slices.Clone(trials), func(t trial) bool { return !strings.Contains(t.name, *only) })
+	if len(chosen) == 0 {
+		log.Fatalf("no trial has %q in its name; there are:\n%s", *only, names())
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	fmt.Println("| trial | asked | ours | one normal | 1 neighbour | 5 | 15 | 51 | most possible | calibration error | ours, few | 1 neighbour, few | seconds |")
 	fmt.Println("|" + strings.Repeat(" --- |", 13))
-	for _, t := range trials {
-		if !strings.Contains(t.name, *only) {
-			continue
-		}
+	for _, t := range chosen {
 		began := time.Now()
 		o, err := t.run(ctx, size, *seed)
 		if err != nil {
@@ -91,6 +93,15 @@ func main() {
 			fmt.Println("  widths:", o.widths)
 		}
 	}
+}
+
+// names lists the trials, one a line.
+func names() string {
+	var b strings.Builder
+	for _, t := range trials {
+		b.WriteString("  " + t.name + "\n")
+	}
+	return b.String()
 }
 
 // row is one line of the table.
