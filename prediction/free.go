@@ -162,6 +162,9 @@ func (p *Predictor) like(ctx context.Context, twin, cold *wiring.Circuit, sound 
 	if err != nil || up.values == nil {
 		return up, err
 	}
+	if !p.alive(up) { // what lies still must not be nudged by being taken up again
+		return p.start(ctx, cold, nil)
+	}
 	if len(up.blown) == 0 {
 		on, err := p.run(ctx, twin, nil, following{from: &sound.state, longest: longest, least: longest / 20})
 		if err != nil {
@@ -177,6 +180,16 @@ func (p *Predictor) like(ctx context.Context, twin, cold *wiring.Circuit, sound 
 	}
 	rest.blown = append(up.blown, rest.blown...)
 	return rest, nil
+}
+
+// alive tells whether something runs.
+func (p *Predictor) alive(o *outcome) bool {
+	for i := range p.nodes {
+		if o.values[len(liveAspects)*i+1] > alive {
+			return true
+		}
+	}
+	return false
 }
 
 // comesTo tells whether a circuit that has come up is on its way to where it runs:

@@ -282,6 +282,9 @@ func (p *Predictor) selfPaced(ctx context.Context, twin, cold *wiring.Circuit, b
 	if o.values == nil {
 		return []Way{p.way(o, 1, nil)}, nil
 	}
+	if o.behaviour == StillMoving && !p.alive(o) && o.why == "" {
+		o.behaviour, o.why = Rests, "had not started when it was left"
+	}
 	if o.behaviour == Rests {
 		// At rest all is told by the operating point, if it is the same.
 		at, s, err := p.rest(ctx, twin, nil)
