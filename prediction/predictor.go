@@ -420,6 +420,12 @@ func (p *Predictor) listen(ctx context.Context, bench Bench, to *sound) error {
 	}
 	list := knobs(twin, s)
 	if twin.Period == 0 {
+		if o.behaviour == Repeats { // what is turned a little is not far from there
+			from := following{from: &o.state, longest: max(p.set.Longest, 2*p.cold.Last), least: p.set.Longest / 20}
+			solve = func(ctx context.Context, settings []setting) (*outcome, error) {
+				return p.run(ctx, twin, settings, from)
+			}
+		}
 		if to.columns, err = p.differences(ctx, o, list, solve); err != nil {
 			return err
 		}

@@ -84,7 +84,7 @@ func TestStatesAddUp(t *testing.T) {
 // Every act of every part of the example supply of the P6 can be foretold with its
 // power off, and none fails for want of a solution.
 func TestEveryActOff(t *testing.T) {
-	p := supply(t, Settings{})
+	p := quick(t)
 	for _, placed := range p.drawn.Parts {
 		for _, a := range placed.Acts() {
 			f := foretold(t, p, Bench{Off: true}, Trouble{Part: placed.Name, Act: a})

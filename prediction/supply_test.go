@@ -11,7 +11,7 @@ import (
 	"halfsplit/signal"
 )
 
-// supply is a predictor of the P6's ±15 V supply, shared by the tests.
+// supply is a predictor of the P6's ±15 V supply.
 func supply(t testing.TB, set Settings) *Predictor {
 	t.Helper()
 	p, err := New(example(t, "p6"), set)
@@ -21,11 +21,23 @@ func supply(t testing.TB, set Settings) *Predictor {
 	return p
 }
 
+// shared is one that tests have in common, so that the sound supply is worked out
+// once.
+var shared *Predictor
+
+func quick(t testing.TB) *Predictor {
+	t.Helper()
+	if shared == nil {
+		shared = supply(t, Settings{Samples: 6})
+	}
+	return shared
+}
+
 // The sound supply: +15 V and -15 V, and a ripple below the textbook bound of a
 // reservoir that is charged twice a period in no time, I / (2 f C); at least half of
 // that, since charging takes some of the time (any textbook of rectifiers).
 func TestSoundSupply(t *testing.T) {
-	p := supply(t, Settings{})
+	p := quick(t)
 	f := foretold(t, p, Bench{})
 	for node, want := range map[string]float64{"+15": 15, "-15": -15} {
 		mean, deviation := read(t, f, levelOf(node))
@@ -56,7 +68,7 @@ func TestSoundSupply(t *testing.T) {
 // is; dry enough, the dips reach through the regulator and +15 hums and sags. -15 V
 // is as it was. A rectifier that opens hums at 50 Hz instead.
 func TestHum(t *testing.T) {
-	p := supply(t, Settings{Samples: 8})
+	p := quick(t)
 	limits := Rail{Expectation: signal.Expectation{Nominal: 15, Low: 14.4, High: 15.6}, Ripple: 5e-3}
 	last := 0.5
 	for nth := range 3 {
@@ -90,7 +102,7 @@ func TestHum(t *testing.T) {
 
 // A shorted reservoir blows the fuse, and what is read then are dead rails.
 func TestFuseBlows(t *testing.T) {
-	p := supply(t, Settings{Samples: 4})
+	p := quick(t)
 	f := foretold(t, p, Bench{}, trouble(t, p, "C1", "shorted", 0))
 	if !slices.Equal(f.Ways[0].Blown, []string{"F90"}) || f.Ways[0].Weight < 0.9 {
 		t.Fatalf("blown %v with a weight of %g", f.Ways[0].Blown, f.Ways[0].Weight)
@@ -102,7 +114,7 @@ func TestFuseBlows(t *testing.T) {
 
 // A rail that is shorted outside the circuit, and one that is not there.
 func TestOutside(t *testing.T) {
-	p := supply(t, Settings{Samples: 4})
+	p := quick(t)
 	f := foretold(t, p, Bench{}, Trouble{Node: "+15", Ohms: 0.5})
 	if mean, _ := read(t, f, levelOf("+15")); mean > 2 {
 		t.Errorf("shorted by 0.5 Ω, +15 reads %g V", mean)
