@@ -143,6 +143,10 @@ func TestForecastAll(t *testing.T) {
 	if err != nil || told != len(cases) || memory.Len() != len(cases) {
 		t.Fatalf("%v; told %d times, %d kept", err, told, memory.Len())
 	}
+	twice, err := p.ForecastAll(context.Background(), []Case{cases[0], cases[1], cases[1]}, nil)
+	if err != nil || twice[1] != twice[2] {
+		t.Fatalf("%v; like cases were worked out twice", err)
+	}
 	again := supply(t, Settings{Samples: 3, Cache: memory})
 	ctx, cancel := context.WithCancel(context.Background())
 	kept, err := again.ForecastAll(ctx, cases, nil)
@@ -162,7 +166,11 @@ func TestForecastAll(t *testing.T) {
 	ctx, cancel = context.WithCancel(context.Background())
 	defer cancel()
 	var started atomic.Int32
-	_, err = supply(t, Settings{Samples: 3}).ForecastAll(ctx, slices.Repeat(cases, 50), func(int, int) { started.Add(1); cancel() })
+	var many []Case
+	for i := range 200 {
+		many = append(many, Case{Troubles: []Trouble{{Node: "+15", Ohms: 10 + float64(i)}}})
+	}
+	_, err = supply(t, Settings{Samples: 3}).ForecastAll(ctx, many, func(int, int) { started.Add(1); cancel() })
 	if !errors.Is(err, context.Canceled) || started.Load() > 10 {
 		t.Errorf("called off after the first: %v, and %d were done", err, started.Load())
 	}
