@@ -31,9 +31,9 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 		levels[i] = circuit.Voltage(n)
 	}
 	var left []float64 // how far each level still has to go
-	settled := false
+	settled, running := false, false
 	settle := func(tr *circuit.Trace) {
-		left, settled = remaining(tr, levels)
+		left, running, settled = remaining(tr, levels)
 	}
 	next := how.least
 	run.Enough = func(tr *circuit.Trace) bool {
@@ -43,7 +43,7 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 		}
 		next = 1.15 * t
 		settle(tr)
-		return settled
+		return settled && running // what lies still costs nothing, and may yet start
 	}
 	tr, err := s.Transient(ctx, run)
 	if ctx.Err() != nil {
@@ -58,9 +58,7 @@ func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setti
 	}
 	to := tr.Time[len(tr.Time)-1]
 	from := to - to/6
-	if !settled {
-		settle(tr)
-	}
+	settle(tr)
 	if settled {
 		o.behaviour = Rests
 	} else if begin, end, period, ok := cycling(tr, levels); ok {
@@ -93,12 +91,14 @@ const (
 	settledWithin = 0.02
 	settledLeast  = 0.5
 	alive         = 0.05
+	fewest        = 6 // strokes in a window
 )
 
 // remaining tells how far each level still has to go, from its means over the last
 // three sixths of the time: steps that shrink by the same share go on doing so
-// (Aitken's extrapolation). Settled tells whether none has far to go.
-func remaining(tr *circuit.Trace, levels []circuit.Quantity) (left []float64, settled bool) {
+// (Aitken's extrapolation). Running tells whether any still ripples, settled whether
+// none has far to go.
+func remaining(tr *circuit.Trace, levels []circuit.Quantity) (left []float64, running, settled bool) {
 	left = make([]float64, len(levels))
 	settled = true
 	t := tr.Time[len(tr.Time)-1]
@@ -108,9 +108,15 @@ func remaining(tr *circuit.Trace, levels []circuit.Quantity) (left []float64, se
 		for w := range means {
 			r, err := tr.Over(q, t*(float64(w)+3)/6, t*(float64(w)+4)/6)
 			if err != nil {
-				return left, false
+				return left, false, false
 			}
 			means[w], last = r.Mean, r
+		}
+		if last.PeakToPeak > alive {
+			running = true
+			if pace(tr, q, last, t*5/6, t)*t/6 < fewest {
+				settled = false // a window of so few strokes says little
+			}
 		}
 		size := max(math.Abs(last.Max), math.Abs(last.Min), settledLeast)
 		before, now := means[1]-means[0], means[2]-means[1]
@@ -123,7 +129,7 @@ func remaining(tr *circuit.Trace, levels []circuit.Quantity) (left []float64, se
 		}
 		settled = settled && math.Abs(left[i]) <= settledWithin*size
 	}
-	return left, settled
+	return left, running, settled
 }
 
 // began is when a circuit had come up: when every level that it has in the end had
@@ -162,6 +168,9 @@ func (p *Predictor) like(ctx context.Context, twin, cold *wiring.Circuit, sound 
 	if err != nil || up.values == nil {
 		return up, err
 	}
+	if !p.alive(up) { // what lies still must not be nudged by being taken up again
+		return p.start(ctx, cold, nil)
+	}
 	if len(up.blown) == 0 {
 		on, err := p.run(ctx, twin, nil, following{from: &sound.state, longest: longest, least: longest / 20})
 		if err != nil {
@@ -177,6 +186,16 @@ func (p *Predictor) like(ctx context.Context, twin, cold *wiring.Circuit, sound 
 	}
 	rest.blown = append(up.blown, rest.blown...)
 	return rest, nil
+}
+
+// alive tells whether something runs.
+func (p *Predictor) alive(o *outcome) bool {
+	for i := range p.nodes {
+		if o.values[len(liveAspects)*i+1] > alive {
+			return true
+		}
+	}
+	return false
 }
 
 // comesTo tells whether a circuit that has come up is on its way to where it runs:
