@@ -2,7 +2,6 @@ package findings
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"sync"
 
@@ -23,7 +22,7 @@ type solver struct {
 	loads     []string
 	acts      [][]fault.Act
 
-	lock  sync.Mutex
+	lock  sync.RWMutex
 	memo  map[string]*solution
 	exact bool // work out everything together from now on
 	fresh int  // how many were worked out together since it was last asked
@@ -37,11 +36,11 @@ type solution struct {
 
 // Ways implements flow.Solver.
 func (s *solver) Ways(c *flow.Circumstances) []flow.Way {
-	key := fmt.Sprint(*c)
-	s.lock.Lock()
+	key := c.Key()
+	s.lock.RLock()
 	known := s.memo[key]
 	exact := s.exact
-	s.lock.Unlock()
+	s.lock.RUnlock()
 	if known != nil && !(known.rough && exact) {
 		return known.ways
 	}
@@ -74,7 +73,7 @@ func (s *solver) foresee(ctx context.Context, wanted []*flow.Circumstances, prog
 	s.lock.Lock()
 	defer s.lock.Unlock()
 	for i, c := range wanted {
-		s.memo[fmt.Sprint(*c)] = &solution{ways: s.ways(forecasts[i])}
+		s.memo[c.Key()] = &solution{ways: s.ways(forecasts[i])}
 	}
 	return nil
 }
@@ -101,7 +100,7 @@ func (s *solver) work(c *flow.Circumstances) []flow.Way {
 func (s *solver) ways(f *prediction.Forecast) []flow.Way {
 	ways := make([]flow.Way, len(f.Ways))
 	for i := range f.Ways {
-		ways[i] = &way{&f.Ways[i], s.section}
+		ways[i] = newWay(&f.Ways[i], s.section)
 	}
 	if len(ways) == 0 {
 		return []flow.Way{unknown{}}
@@ -190,25 +189,75 @@ func (s *solver) gravest(c *flow.Circumstances) []flow.Way {
 		single.Loads = []flow.Load{l}
 		add(single)
 	}
+	for _, w := range all {
+		w.(*joint).settle(len(s.section.flow.Outputs))
+	}
 	return all
 }
 
-// way is a way of the predictor.
+// way is a way of the predictor. What it is asked again and again it remembers.
 type way struct {
 	*prediction.Way
 	section *simulated
+	nets    []signal.Spread
+	lock    sync.RWMutex
+	expects map[expectation]outlook // of one number, with nothing else read
+	logs    map[uint64]float64      // by what was read
+}
+
+// expectation is what may be read, without a value.
+type expectation struct {
+	output, to int
+	of         flow.Measured
+}
+
+// newWay makes one, with what it does to every output.
+func newWay(w *prediction.Way, s *simulated) *way {
+	one := &way{Way: w, section: s, expects: map[expectation]outlook{}, logs: map[uint64]float64{}}
+	for i, name := range s.flow.Outputs {
+		spread := w.State(name, s.rails[i])
+		if !spread.Said() {
+			spread = signal.Agnostic()
+		}
+		one.nets = append(one.nets, spread)
+	}
+	return one
 }
 
 func (w *way) Weight() float64 { return w.Way.Weight }
 
-func (w *way) Net(output int) signal.Spread {
-	if spread := w.State(w.section.flow.Outputs[output], w.section.rails[output]); spread.Said() {
-		return spread
+func (w *way) Net(output int) signal.Spread { return w.nets[output] }
+
+func (w *way) Log(numbers []flow.Number) float64 {
+	key := digest(numbers)
+	w.lock.RLock()
+	sum, known := w.logs[key]
+	w.lock.RUnlock()
+	if !known {
+		sum = w.LogDensity(w.reads(numbers))
+		w.lock.Lock()
+		w.logs[key] = sum
+		w.lock.Unlock()
 	}
-	return signal.Agnostic()
+	return sum
 }
 
-func (w *way) Log(numbers []flow.Number) float64 { return w.LogDensity(w.reads(numbers)) }
+// digest is a number that stands for what was read (FNV-1a, G. Fowler, L. C. Noll
+// and P. Vo; a fair chance of two alike needs four thousand million).
+func digest(numbers []flow.Number) uint64 {
+	h := uint64(14695981039346656037)
+	add := func(x uint64) { h = (h ^ x) * 1099511628211 }
+	for _, n := range numbers {
+		add(uint64(n.Output))
+		add(uint64(n.To + 1))
+		add(uint64(n.Of))
+		add(math.Float64bits(n.Value))
+		add(math.Float64bits(n.Value) >> 32)
+		add(math.Float64bits(n.U))
+		add(math.Float64bits(n.U) >> 32)
+	}
+	return h
+}
 
 func (w *way) reads(numbers []flow.Number) []prediction.Read {
 	reads := make([]prediction.Read, len(numbers))
@@ -219,6 +268,23 @@ func (w *way) reads(numbers []flow.Number) []prediction.Read {
 }
 
 func (w *way) Expect(next flow.Number, read []flow.Number) (mean, deviation float64) {
+	if len(read) > 0 {
+		return w.predict(next, read)
+	}
+	key := expectation{next.Output, next.To, next.Of}
+	w.lock.RLock()
+	o, known := w.expects[key]
+	w.lock.RUnlock()
+	if !known {
+		o.mean, o.deviation = w.predict(next, nil)
+		w.lock.Lock()
+		w.expects[key] = o
+		w.lock.Unlock()
+	}
+	return o.mean, o.deviation
+}
+
+func (w *way) predict(next flow.Number, read []flow.Number) (mean, deviation float64) {
 	mean, deviation, ok := w.Predict(w.section.observable(next), w.reads(read))
 	if !ok {
 		return 0, anything
@@ -254,18 +320,25 @@ type joint struct {
 	weight float64
 	sound  flow.Way
 	ways   []flow.Way
+	nets   []signal.Spread
 }
 
 func (j *joint) Weight() float64 { return j.weight }
 
-func (j *joint) Net(output int) signal.Spread {
-	worst := j.sound.Net(output)
-	for _, w := range j.ways {
-		if net := w.Net(output); net[signal.Good] < worst[signal.Good] {
-			worst = net
+func (j *joint) Net(output int) signal.Spread { return j.nets[output] }
+
+// settle works out what every output does.
+func (j *joint) settle(outputs int) {
+	j.nets = make([]signal.Spread, outputs)
+	for output := range j.nets {
+		worst := j.sound.Net(output)
+		for _, w := range j.ways {
+			if net := w.Net(output); net[signal.Good] < worst[signal.Good] {
+				worst = net
+			}
 		}
+		j.nets[output] = worst
 	}
-	return worst
 }
 
 // doubt is how much of the lesser of two deviations is uncertain when the

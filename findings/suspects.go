@@ -51,52 +51,6 @@ func (w *work) weigh(ctx context.Context) error {
 	return nil
 }
 
-// How many times sets of faults are worked out together, how many of them, and
-// from which probability on that matters.
-const (
-	mostRounds  = 4
-	mostJointly = 24
-	matters     = 0.01
-)
-
-// search weighs sets of faults. What several faults do together in a circuit is
-// first put together from each by itself; where that leads among the likeliest
-// sets they are worked out together, and all is weighed again.
-func (w *work) search(ctx context.Context) (*diagnosis.Posterior, error) {
-	for round := 1; ; round++ {
-		p, err := diagnosis.Search(ctx, w.problem, diagnosis.Limits{})
-		if err != nil || round > mostRounds || !w.jointly(p) {
-			return p, err
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-	}
-}
-
-// jointly works out together what the likeliest sets do in circuits. It reports
-// whether any was not worked out before.
-func (w *work) jointly(p *diagnosis.Posterior) bool {
-	if len(w.sections) == 0 {
-		return false
-	}
-	w.evidence.Anew()
-	for _, s := range w.sections {
-		s.solver.together(true)
-	}
-	for _, set := range p.Sets[:min(mostJointly, len(p.Sets))] {
-		if set.Probability >= matters && len(set.Faults) > 1 {
-			w.evidence.Signals(set.Faults)
-		}
-	}
-	fresh := 0
-	for _, s := range w.sections {
-		fresh += s.solver.together(false)
-	}
-	w.evidence.Anew()
-	return fresh > 0
-}
-
 // unplaced counts the parts that are no suspects because nothing places them.
 func (w *work) unplaced() int {
 	names := map[string]bool{}

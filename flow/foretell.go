@@ -11,25 +11,37 @@ import (
 // State is a working space in which the model foretells what every net does
 // under one set of faults in one scene. It is not safe for concurrent use.
 type State struct {
-	model    *Model
-	Nets     []signal.Spread // what every net does; not to be changed
-	healthy  []signal.Spread // what each block would put out were it healthy
-	off      []bool          // blocks that are disconnected
-	dirty    []bool          // blocks to be worked out anew
-	under    bool            // signal flow alone is being worked out, without the sections
-	now      []int           // those of them in hand
-	own      []*Candidate    // the faults that show
-	scene    *Scene
-	last     foretold // what Nets holds
-	sections []solved // what the sections do
-	given    []int    // nets taken to be good, because a solver follows what they do
-	numbers  []Number // scratch
+	model *Model
+	frame // what was foretold last
+
+	frames  [mostFrames]frame // what was foretold lately
+	next    int               // the one that is used up next
+	current int               // the one in hand
+	healthy []signal.Spread   // what each block would put out were it healthy
+	dirty   []bool            // blocks to be worked out anew
+	now     []int             // those of them in hand
+	under   bool              // signal flow alone is being worked out, without the sections
+	given   []int             // nets taken to be good, because a solver follows what they do
+	numbers []Number          // scratch
 
 	// Scratch space for weighing evidence.
 	ways, after     []pattern  // patterns before and after something is done
 	steady          []int      // faults that are always there
 	known, knownNow []netState // nets that were read, before and after something is done
 }
+
+// frame is what was foretold for one set of faults in one scene.
+type frame struct {
+	foretold
+	Nets     []signal.Spread // what every net does; not to be changed
+	off      []bool          // blocks that are disconnected
+	own      []*Candidate    // the faults that show
+	scene    *Scene
+	sections []solved // what the sections do
+}
+
+// mostFrames is how many frames are remembered.
+const mostFrames = 8
 
 // foretold remembers what was foretold: readings in scenes that differ only in
 // warmth or in what is chilled, heated or pressed often need the same again.
@@ -40,33 +52,50 @@ type foretold struct {
 	off, unloaded                                    bool
 }
 
-// is reports whether this is what was foretold last, and takes note of it.
+// is reports whether that is what is asked for.
 func (f *foretold) is(showing []int, scene *Scene) bool {
-	same := f.known
-	f.known = true
-	note := func(old *[]int, now []int) {
-		if !slices.Equal(*old, now) {
-			*old = append((*old)[:0], now...)
-			same = false
-		}
-	}
-	note(&f.showing, showing)
-	note(&f.replaced, scene.Replaced)
-	note(&f.lifted, scene.Lifted)
-	note(&f.without, scene.Without)
-	note(&f.piggybacked, scene.Piggybacked)
-	note(&f.injected, scene.Injected)
-	same = same && f.off == scene.Off && f.unloaded == scene.Unloaded
-	f.off, f.unloaded = scene.Off, scene.Unloaded
-	return same
+	return f.known && f.off == scene.Off && f.unloaded == scene.Unloaded && slices.Equal(f.showing, showing) &&
+		slices.Equal(f.replaced, scene.Replaced) && slices.Equal(f.lifted, scene.Lifted) && slices.Equal(f.without, scene.Without) &&
+		slices.Equal(f.piggybacked, scene.Piggybacked) && slices.Equal(f.injected, scene.Injected)
+}
+
+// note takes note of what is foretold.
+func (f *foretold) note(showing []int, scene *Scene) {
+	set := func(old *[]int, now []int) { *old = append((*old)[:0], now...) }
+	f.known, f.off, f.unloaded = true, scene.Off, scene.Unloaded
+	set(&f.showing, showing)
+	set(&f.replaced, scene.Replaced)
+	set(&f.lifted, scene.Lifted)
+	set(&f.without, scene.Without)
+	set(&f.piggybacked, scene.Piggybacked)
+	set(&f.injected, scene.Injected)
 }
 
 // NewState makes a working space.
 func (m *Model) NewState() *State {
-	return &State{
-		model: m, Nets: make([]signal.Spread, len(m.nets)), healthy: make([]signal.Spread, len(m.blocks)),
-		off: make([]bool, len(m.blocks)), dirty: make([]bool, len(m.blocks)), sections: make([]solved, len(m.sections)),
+	s := &State{model: m, healthy: make([]signal.Spread, len(m.blocks)), dirty: make([]bool, len(m.blocks))}
+	for i := range s.frames {
+		s.frames[i] = frame{Nets: make([]signal.Spread, len(m.nets)), off: make([]bool, len(m.blocks)), sections: make([]solved, len(m.sections))}
 	}
+	s.frame = s.frames[0]
+	return s
+}
+
+// find takes up a frame that was foretold before; it reports false, and takes up
+// an old one to be filled, when there is none.
+func (s *State) find(showing []int, scene *Scene) bool {
+	s.frames[s.current] = s.frame
+	for i := range s.frames {
+		if s.frames[i].is(showing, scene) {
+			s.current, s.frame = i, s.frames[i]
+			return true
+		}
+	}
+	s.current = s.next
+	s.next = (s.next + 1) % mostFrames
+	s.frame = s.frames[s.current]
+	s.note(showing, scene)
+	return false
 }
 
 // sweeps is how many times a feedback loop is gone round at most, and settled
@@ -81,7 +110,7 @@ const (
 // at fault and show themselves. What sections do is taken over all ways by
 // weight.
 func (s *State) Foretell(showing []int, scene *Scene) {
-	if s.last.is(showing, scene) {
+	if s.is(showing, scene) || s.find(showing, scene) {
 		for i := range s.sections {
 			s.fix(i, -1)
 		}
@@ -112,7 +141,7 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 	s.flow()
 }
 
-// // feed notes what feeds the sections, and reports whether any of it is wrong.
+// feed notes what feeds the sections, and reports whether any of it is wrong.
 func (s *State) feed() bool {
 	s.given = s.given[:0]
 	for i := range s.sections {

@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"encoding/binary"
 	"fmt"
 	"math"
 	"slices"
@@ -53,6 +54,43 @@ type Circumstances struct {
 	Without  []string       // blocks that are pulled or disconnected
 	Inputs   []signal.State // what feeds it, one for each input
 	Loads    []Load         // what hangs on its nets and drags them
+}
+
+// Key stands for the circumstances: like ones have like keys.
+func (c *Circumstances) Key() string {
+	key := make([]byte, 0, 64)
+	flag := func(b bool) {
+		if b {
+			key = append(key, 1)
+		} else {
+			key = append(key, 0)
+		}
+	}
+	number := func(n int) { key = binary.AppendVarint(key, int64(n)) }
+	flag(c.Off)
+	flag(c.Unloaded)
+	number(len(c.Failing))
+	for _, f := range c.Failing {
+		number(f.Part)
+		number(f.Act)
+	}
+	number(len(c.Lifted))
+	for _, l := range c.Lifted {
+		number(l)
+	}
+	for _, s := range c.Inputs {
+		number(int(s))
+	}
+	number(len(c.Loads))
+	for _, l := range c.Loads {
+		number(l.Output)
+		number(int(l.State))
+	}
+	for _, name := range c.Without {
+		number(len(name))
+		key = append(key, name...)
+	}
+	return string(key)
 }
 
 // Failing is a part with what its fault does, by number.
@@ -229,6 +267,18 @@ func (m *Model) Failing(candidate int) (section int, failing Failing, ok bool) {
 		return act.section, act.Failing, true
 	}
 	return 0, Failing{}, false
+}
+
+// InSection reports whether a candidate does something in a section: as a part of
+// one, or by dragging a net of one.
+func (m *Model) InSection(candidate int) bool {
+	c := &m.Candidates[candidate]
+	if c.act != nil || c.block < 0 {
+		return c.act != nil || m.sectionOf[c.net] >= 0
+	}
+	made := func(n int) bool { return m.sectionOf[n] >= 0 }
+	b := &m.blocks[c.block]
+	return c.drags && slices.ContainsFunc(b.inputs, made) || c.pulls && slices.ContainsFunc(b.supplies, made)
 }
 
 // leastWay is the weight below which a way is not followed.
