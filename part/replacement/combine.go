@@ -95,31 +95,44 @@ func (n Need) Combine(stock []Stocked) (serve []Combination, refused []Answer) {
 	}
 	for i, a := range pool {
 		for j := i; j < len(pool); j++ {
-			b := pool[j]
-			if i == j && a.Count < 2 {
-				continue
-			}
-			serve = n.try(serve, a.Part, b.Part)
-			if len(pool) > mostForThrees {
-				continue
-			}
-			for k := j; k < len(pool); k++ {
-				used := map[int]int{i: 0, j: 0, k: 0}
-				used[i]++
-				used[j]++
-				used[k]++
-				if used[i] > a.Count || used[j] > b.Count || used[k] > pool[k].Count {
-					continue
-				}
-				serve = n.try(serve, a.Part, b.Part, pool[k].Part)
+			if i < j || a.Count > 1 {
+				serve = n.try(serve, a.Part, pool[j].Part)
 			}
 		}
 	}
-	slices.SortStableFunc(serve, func(a, b Combination) int {
-		return cmp.Or(cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(math.Round(1e6*math.Abs(math.Log1p(a.Off))), math.Round(1e6*math.Abs(math.Log1p(b.Off)))),
-			cmp.Compare(len(a.Unknown), len(b.Unknown)), cmp.Compare(a.String(), b.String()))
-	})
+	if len(serve) < mostGiven && len(pool) <= mostForThrees { // threes come after pairs
+		serve = n.threes(serve, pool)
+	}
+	slices.SortStableFunc(serve, better)
 	return serve[:min(len(serve), mostGiven)], refused
+}
+
+// threes tries every three of the pool.
+func (n Need) threes(serve []Combination, pool []Stocked) []Combination {
+	for i, a := range pool {
+		for j := i; j < len(pool); j++ {
+			if i == j && a.Count < 2 {
+				continue
+			}
+			for k := j; k < len(pool); k++ {
+				if i == k && a.Count < 3 || j == k && pool[j].Count < 2 {
+					continue
+				}
+				serve = n.try(serve, a.Part, pool[j].Part, pool[k].Part)
+			}
+		}
+	}
+	return serve
+}
+
+// better orders combinations: fewer parts first, then the nearer in value to a
+// millionth, then the better known, then by name.
+func better(a, b Combination) int {
+	off := func(c Combination) float64 { return math.Round(1e6 * math.Abs(math.Log1p(c.Off))) }
+	if order := cmp.Or(cmp.Compare(len(a.Parts), len(b.Parts)), cmp.Compare(off(a), off(b)), cmp.Compare(len(a.Unknown), len(b.Unknown))); order != 0 {
+		return order
+	}
+	return cmp.Compare(a.String(), b.String())
 }
 
 // combines tells whether a part may be one of several.
@@ -133,7 +146,11 @@ func (n Need) combines(p Part) bool {
 
 // try adds what the parts make in series and in parallel, where it serves.
 func (n Need) try(serve []Combination, parts ...Part) []Combination {
+	value, _ := n.limit(Value)
 	for _, how := range []Arrangement{InSeries, InParallel} {
+		if !value.meets(n.valueOf(how, parts)) { // most fail here, and it is cheap
+			continue
+		}
 		together, notes, ok := n.join(how, parts)
 		if !ok {
 			continue
@@ -145,6 +162,23 @@ func (n Need) try(serve []Combination, parts ...Part) []Combination {
 		}
 	}
 	return serve
+}
+
+// valueOf is the value of several parts joined.
+func (n Need) valueOf(how Arrangement, parts []Part) float64 {
+	adds := (how == InSeries) != (n.Original.Kind == Capacitor)
+	sum := 0.0
+	for _, p := range parts {
+		if adds {
+			sum += p.Value
+		} else {
+			sum += 1 / p.Value
+		}
+	}
+	if adds {
+		return sum
+	}
+	return 1 / sum
 }
 
 func (n Need) combination(how Arrangement, parts []Part, together Part, a Answer) Combination {
@@ -160,7 +194,9 @@ func (n Need) combination(how Arrangement, parts []Part, together Part, a Answer
 func (n Need) join(how Arrangement, parts []Part) (Part, []string, bool) {
 	switch n.Original.Kind {
 	case Resistor:
-		return joinResistors(how, parts), nil, true
+		whole := joinResistors(how, parts)
+		whole.Value = n.valueOf(how, parts)
+		return whole, nil, true
 	case Capacitor:
 		return n.joinCapacitors(how, parts)
 	case Zener:
@@ -233,14 +269,12 @@ func joinResistors(how Arrangement, parts []Part) Part {
 		weight = inverse
 	}
 	for _, p := range parts {
-		whole.Value += weight(p)
 		whole.TempCo = math.Max(whole.TempCo, p.TempCo)
 	}
 	whole.Power = allowed(parts, power, weight)
 	whole.Tolerance = spreadOf(parts, weight)
 	whole.Voltage = allowed(parts, voltage, weight)
 	if how == InParallel {
-		whole.Value = 1 / whole.Value
 		whole.Voltage = smallest(parts, voltage)
 	}
 	return whole
@@ -255,11 +289,8 @@ func (n Need) joinCapacitors(how Arrangement, parts []Part) (Part, []string, boo
 			return Part{}, nil, false
 		}
 	}
-	whole := Part{Kind: Capacitor, Dielectric: first.Dielectric, Class: first.Class, Traits: shared(parts), Temperature: smallest(parts, func(p Part) float64 { return p.Temperature })}
+	whole := Part{Kind: Capacitor, Value: n.valueOf(how, parts), Dielectric: first.Dielectric, Class: first.Class, Traits: shared(parts), Temperature: smallest(parts, func(p Part) float64 { return p.Temperature })}
 	if how == InParallel {
-		for _, p := range parts {
-			whole.Value += p.Value
-		}
 		whole.Voltage, whole.Tolerance, whole.Current = smallest(parts, voltage), spreadOf(parts, itself), allowed(parts, current, itself)
 		if smallest(parts, resistance) > 0 {
 			for _, p := range parts {
@@ -273,10 +304,8 @@ func (n Need) joinCapacitors(how Arrangement, parts []Part) (Part, []string, boo
 		return Part{}, nil, false // one shorted leaves the others alone with the voltage
 	}
 	for _, p := range parts {
-		whole.Value += 1 / p.Value
 		whole.ESR += p.ESR
 	}
-	whole.Value = 1 / whole.Value
 	if smallest(parts, resistance) == 0 {
 		whole.ESR = 0
 	}
