@@ -169,7 +169,7 @@ func atFrequency(hertz float64) string {
 	if hertz <= 0 {
 		return ""
 	}
-	return ", at " + quantity.FormatDigits(hertz, quantity.Hertz, 2)
+	return ", at " + figure(hertz, quantity.Hertz)
 }
 
 // capacitorKinds says why a candidate is of the wrong kind.

@@ -354,7 +354,7 @@ func balancing(parts []Part) string {
 		return "a resistor across each, so that they share the direct voltage"
 	}
 	return fmt.Sprintf("a resistor of about %s across each, so that they share the direct voltage; at the full rating it dissipates %s",
-		quantity.FormatDigits(least, quantity.Ohm, 2), quantity.FormatDigits(worst, quantity.Watt, 2))
+		figure(least, quantity.Ohm), figure(worst, quantity.Watt))
 }
 
 // joinZeners adds the voltages; each bears the same current.

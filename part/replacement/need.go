@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"halfsplit/part"
@@ -91,7 +92,7 @@ func (r Requirement) String() string { return string(r.Figure) + " " + r.limits(
 
 // limits writes the limits alone.
 func (r Requirement) limits() string {
-	low, high := rounded(r.Low), rounded(r.High)
+	low, high := r.Low, r.High
 	if r.Figure == Temperature {
 		low, high = r.Low-273.15, r.High-273.15
 	}
@@ -99,7 +100,7 @@ func (r Requirement) limits() string {
 		if r.Figure == Temperature {
 			return fmt.Sprintf("%.0f °C", x)
 		}
-		return quantity.FormatDigits(x, r.Unit, 3)
+		return figure(x, r.Unit)
 	}
 	switch {
 	case math.IsInf(r.High, 1):
@@ -108,6 +109,15 @@ func (r Requirement) limits() string {
 		return "at most " + write(high)
 	}
 	return write(low) + " to " + write(high)
+}
+
+// figure writes a value with three digits at most.
+func figure(x float64, unit quantity.Unit) string {
+	if math.IsInf(x, 0) {
+		return quantity.Quantity{Value: x, Unit: unit}.String()
+	}
+	short, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
+	return quantity.Quantity{Value: short, Unit: unit}.String()
 }
 
 // meets tells whether a figure lies within the limits, rounding left aside.
@@ -201,7 +211,7 @@ func For(original Part, bears Stress, use Use) (Need, error) {
 // known.
 func (n *Need) rating(f Figure, marked, bears, margin float64, what string) float64 {
 	unit := unitOf[f]
-	show := func(x float64) string { return quantity.FormatDigits(x, unit, 3) }
+	show := func(x float64) string { return figure(x, unit) }
 	switch {
 	case bears > 0:
 		low := bears * margin
@@ -291,7 +301,7 @@ func (n Need) String() string {
 		switch {
 		case r.Figure == Value && n.Pick.Value != 0:
 			words = append(words, n.Pick.valueText()+" ("+r.limits()+")")
-		case !r.Wish:
+		case !r.Wish || r.Figure == Temperature:
 			words = append(words, r.String())
 		}
 	}

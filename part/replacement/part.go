@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"halfsplit/part"
@@ -170,8 +171,7 @@ func (p Part) String() string {
 
 // rounded drops digits that only arithmetic made.
 func rounded(x float64) float64 {
-	var y float64
-	fmt.Sscan(fmt.Sprintf("%.5g", x), &y)
+	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 5, 64), 64)
 	return y
 }
 

@@ -53,14 +53,14 @@ func TestCandidates(t *testing.T) {
 		{"same again", capacitor(aluminium, 4700e-6, 35), replacement.Stress{}, "", capacitor(aluminium, 4700e-6, 35), ""},
 		{"higher voltage", capacitor(aluminium, 4700e-6, 35), replacement.Stress{}, "", capacitor(aluminium, 4700e-6, 63), ""},
 		{"5000 by 4700", capacitor(aluminium, 5000e-6, 25), replacement.Stress{}, "", capacitor(aluminium, 4700e-6, 25), ""},
-		{"lower voltage", capacitor(aluminium, 4700e-6, 35), replacement.Stress{}, "", capacitor(aluminium, 4700e-6, 25), "35.0 V is needed"},
+		{"lower voltage", capacitor(aluminium, 4700e-6, 35), replacement.Stress{}, "", capacitor(aluminium, 4700e-6, 25), "35 V is needed"},
 		{"lower voltage, known to do", capacitor(aluminium, 4700e-6, 63), replacement.Stress{Voltage: 24}, "", capacitor(aluminium, 4700e-6, 35), ""},
 		{"too much", capacitor(aluminium, 4700e-6, 35), replacement.Stress{}, "", capacitor(aluminium, 10000e-6, 35), "larger surges"},
 		{"ceramic in a filter", capacitor(film, 100e-9, 63), replacement.Stress{}, replacement.Timing, capacitor(part.CeramicClass2, 100e-9, 63), "keeps its value"},
 		{"polar for film", capacitor(film, 1e-6, 63), replacement.Stress{}, replacement.Coupling, capacitor(aluminium, 1e-6, 63), "polarity"},
 		{"film for non-polar", capacitor(part.NonPolarElectrolytic, 4.7e-6, 35), replacement.Stress{}, "", capacitor(film, 4.7e-6, 63), ""},
 		{"polar for non-polar", capacitor(part.NonPolarElectrolytic, 4.7e-6, 35), replacement.Stress{}, "", capacitor(aluminium, 4.7e-6, 35), "polarity"},
-		{"tantalum on a rail", capacitor(tantalum, 10e-6, 16), replacement.Stress{Voltage: 12}, "", capacitor(tantalum, 10e-6, 16), "24.0 V is needed"},
+		{"tantalum on a rail", capacitor(tantalum, 10e-6, 16), replacement.Stress{Voltage: 12}, "", capacitor(tantalum, 10e-6, 16), "24 V is needed"},
 		{"aluminium for tantalum", capacitor(tantalum, 10e-6, 16), replacement.Stress{Voltage: 12}, "", capacitor(aluminium, 15e-6, 25), ""},
 		{"tantalum for aluminium", capacitor(aluminium, 10e-6, 16), replacement.Stress{}, "", capacitor(tantalum, 10e-6, 16), "twice its rating"},
 		{"old paper", capacitor(part.PaperFoil, 22e-9, 400), replacement.Stress{}, "", capacitor(part.PaperFoil, 22e-9, 400), "on the shelf"},
@@ -75,12 +75,12 @@ func TestCandidates(t *testing.T) {
 
 		{"closer tolerance", resistor(4700, 0.25, 0.05), replacement.Stress{}, "", resistor(4700, 0.25, 0.01), ""},
 		{"wider tolerance", resistor(4700, 0.25, 0.01), replacement.Stress{}, "", resistor(4700, 0.25, 0.05), "no wider"},
-		{"browned dropper", resistor(150e3, 1, 0.05), replacement.Stress{Dissipation: 0.65, Voltage: 312}, "", with(resistor(150e3, 1, 0.05), func(p *replacement.Part) { p.Voltage = 500 }), "1.30 W is needed"},
+		{"browned dropper", resistor(150e3, 1, 0.05), replacement.Stress{Dissipation: 0.65, Voltage: 312}, "", with(resistor(150e3, 1, 0.05), func(p *replacement.Part) { p.Voltage = 500 }), "1.3 W is needed"},
 		{"dropper of a plain body", resistor(150e3, 1, 0.05), replacement.Stress{Dissipation: 0.65, Voltage: 312}, "", resistor(150e3, 2, 0.05), "390 V is needed"},
 		{"plain for fusible", with(resistor(1, 0.5, 0.05), func(p *replacement.Part) { p.Traits = []replacement.Trait{replacement.Fusible} }), replacement.Stress{}, "", resistor(1, 0.5, 0.05), "without fire"},
 		{"wirewound at 50 kHz", resistor(10, 1, 0.05), replacement.Stress{Frequency: 50e3}, "", with(resistor(10, 3, 0.05), func(p *replacement.Part) { p.Traits = []replacement.Trait{replacement.Wirewound} }), "inductor"},
 
-		{"slow in a switcher", fast, replacement.Stress{Frequency: 40e3}, "", with(fast, func(p *replacement.Part) { p.Traits, p.Recovery = nil, 3e-6 }), "3.00 µs"},
+		{"slow in a switcher", fast, replacement.Stress{Frequency: 40e3}, "", with(fast, func(p *replacement.Part) { p.Traits, p.Recovery = nil, 3e-6 }), "3 µs"},
 		{"unknown speed", fast, replacement.Stress{}, "", with(fast, func(p *replacement.Part) { p.Traits, p.Recovery = nil, 0 }), "recovery time is not known"},
 		{"Schottky near its rating", with(fast, func(p *replacement.Part) { p.Traits = nil }), replacement.Stress{Voltage: 25}, "",
 			replacement.Part{Kind: replacement.Rectifier, Traits: []replacement.Trait{replacement.Schottky}, Voltage: 40, Current: 5}, "leaks when it is hot"},
@@ -305,7 +305,7 @@ func ExampleFor() {
 		fmt.Printf("%v: %s\n", r, r.Why)
 	}
 	// Output:
-	// aluminium electrolytic: 4700 µF (4230 µF to 7050 µF), voltage at least 30.8 V
+	// aluminium electrolytic: 4700 µF (4230 µF to 7050 µF), voltage at least 30.8 V, temperature at least 85 °C
 	// take: 4700 µF 35 V 105 °C aluminium electrolytic
 	// value 4230 µF to 7050 µF: for smoothing more does no harm up to half as much again; beyond, the rectifier and the switch see larger surges
 	// voltage at least 30.8 V: it bears 24.6 V in its circuit; 1.25 times that for margin

@@ -47,7 +47,7 @@ func (n *Need) resistor() {
 	n.Pick.Power = standard(resistorPowers, least)
 	if bears.Voltage > plainBody {
 		n.require(Voltage, bears.Voltage*plainMargin, math.Inf(1), "makers' limiting element voltage, from memory",
-			"it bears %s; a plain small body stands about %d V, so take a type made for it, or two or three in series", quantity.FormatDigits(bears.Voltage, quantity.Volt, 3), plainBody)
+			"it bears %s; a plain small body stands about %d V, so take a type made for it, or two or three in series", figure(bears.Voltage, quantity.Volt), plainBody)
 		n.Pick.Voltage = standard([]float64{350, 500, 750, 1000, 1600, 2500}, bears.Voltage*plainMargin)
 	}
 	if o.TempCo > 0 {

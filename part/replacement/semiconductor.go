@@ -40,7 +40,7 @@ func (n *Need) diode() {
 	case bears.Frequency >= switchingAbove:
 		quick = true
 		n.require(Recovery, 0, 0.02/bears.Frequency, CommonPractice, "at %s a diode that recovers slowly heats, and rings; a fiftieth of the period",
-			quantity.FormatDigits(bears.Frequency, quantity.Hertz, 2))
+			figure(bears.Frequency, quantity.Hertz))
 	case o.Has(Fast):
 		n.require(Recovery, 0, 500e-9, CommonPractice, "the original is a fast one")
 	}
@@ -184,7 +184,7 @@ func (n *Need) regulator() {
 	}
 	if bears.Voltage > 0 {
 		n.wish(Voltage, bears.Voltage*inputMargin, math.Inf(1), CommonPractice, "its input sees %s; a quarter more for high mains",
-			quantity.FormatDigits(bears.Voltage, quantity.Volt, 3))
+			figure(bears.Voltage, quantity.Volt))
 	} else if o.Voltage > 0 {
 		n.wish(Voltage, o.Voltage, math.Inf(1), "marking", "the highest input of the original")
 	}
@@ -194,7 +194,7 @@ func (n *Need) regulator() {
 		n.wish(Dropout, 0, o.Dropout, "marking", "no more than that of the original")
 	}
 	if bears.Dissipation > 1 {
-		n.note("it dissipates %s: renew the paste, and check the insulation of the tab", quantity.FormatDigits(bears.Dissipation, quantity.Watt, 2))
+		n.note("it dissipates %s: renew the paste, and check the insulation of the tab", figure(bears.Dissipation, quantity.Watt))
 	}
 	n.warn("positive and negative three-terminal regulators have different orders of pins, and their tabs are connected differently: compare data sheets")
 	n.note("a low-dropout type may oscillate with the capacitors that are there: read what its sheet asks of them")
