@@ -2,6 +2,7 @@ package datecode
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -41,6 +42,14 @@ func number(digits string) int {
 // cycle of twenty: 1970, 1990, 2010. G, I, O, Q, Y and Z are not used.
 const iecYears = "ABCDEFHJKLMNPRSTUVWX"
 
+// begun is the first year of the codes of IEC 60062.
+const begun = 1970
+
+// sinceBegun leaves out the years before.
+func sinceBegun(years []int) []int {
+	return slices.DeleteFunc(years, func(year int) bool { return year < begun })
+}
+
 // fourYears are the letters of the cycle of four years, one for each month: A
 // without I to M for 1993, 1997 and so on, N without O to Z for the year after,
 // and small letters likewise for the two years after that.
@@ -60,6 +69,10 @@ var forms = []shape{
 			return
 		}
 		first, second := number(f[2]), number(f[3])
+		if len(f[1]) > 1 { // a type number that is no date needs no reason
+			before := c.refused
+			defer func() { c.refused = before }()
+		}
 		beside := func(r *Reading) {
 			r.Notes = append(r.Notes, "the letters beside it are taken for works or lot")
 			if len(f[1]) > 1 {
@@ -101,7 +114,7 @@ var forms = []shape{
 			c.refuse(IECTwo, "%s is not used for a year: G, I, O, Q, Y and Z are left out", f[1])
 			return
 		}
-		c.month(IECTwo, c.window.years((1970+i)%20, 20), monthOf(f[2], "OND"), 0)
+		c.month(IECTwo, sinceBegun(c.window.years((begun+i)%20, 20)), monthOf(f[2], "OND"), 0)
 	}},
 	{regexp.MustCompile(`^([A-Z])([0A-CE-MP-Z])$`), func(c *collector, f []string) {
 		c.refuse(IECTwo, "%s is no month: 1 to 9, then O, N and D for October to December", f[2])
@@ -112,7 +125,7 @@ var forms = []shape{
 			c.refuse(IECFour, "I and O are left out")
 			return
 		}
-		c.month(IECFour, c.window.years((1997+i/12)%4, 4), i%12+1, 0)
+		c.month(IECFour, sinceBegun(c.window.years((1997+i/12)%4, 4)), i%12+1, 0)
 	}},
 	{regexp.MustCompile(`^(\d)([1-9A-C])$`), func(c *collector, f []string) {
 		c.month(DigitMonth, c.window.years(number(f[1]), 10), monthOf(f[2], "ABC"), 0)

@@ -141,8 +141,9 @@ func (g *gatherer) fromOneEnd(list []band, backwards bool) {
 	}
 }
 
-// significand reads the digits of bands and the power of ten after them.
-func significand(list []band, digits int) (value float64, why string) {
+// significand reads the digits of bands and the power of ten after them, in units
+// of 10^unit.
+func significand(list []band, digits, unit int) (value float64, why string) {
 	n := 0
 	for i, b := range list[:digits] {
 		switch {
@@ -153,7 +154,7 @@ func significand(list []band, digits int) (value float64, why string) {
 		}
 		n = 10*n + b.digit
 	}
-	return scaled(n, list[digits].exponent), ""
+	return scaled(n, list[digits].exponent+unit), ""
 }
 
 // scaled gives n·10^exponent, rounded once only.
@@ -167,7 +168,7 @@ func scaled(n, exponent int) float64 {
 // bandResistor reads the bands of a resistor: digits, multiplier, tolerance and
 // temperature coefficient.
 func bandResistor(list []band, digits int) (Reading, string) {
-	value, why := significand(list, digits)
+	value, why := significand(list, digits, 0)
 	if why != "" {
 		return Reading{}, why
 	}
@@ -207,14 +208,14 @@ func bandFilm(list []band) (Reading, bool) {
 	if len(list) != 5 {
 		return Reading{}, false
 	}
-	value, why := significand(list, 2)
+	value, why := significand(list, 2, -12)
 	spread, known := filmTolerances[list[3].name]
 	volts, rated := filmVoltages[list[4].name]
-	if why != "" || !known || !rated || value < 100 || value > 10e6 {
+	if why != "" || !known || !rated || value < 100e-12 || value > 10e-6 {
 		return Reading{}, false
 	}
 	r := Reading{Kind: Capacitor, Scheme: CapacitorBand, Published: "common practice, from memory",
-		Value:     &quantity.Quantity{Value: value / 1e12, Unit: quantity.Farad},
+		Value:     &quantity.Quantity{Value: value, Unit: quantity.Farad},
 		Tolerance: &quantity.Tolerance{Low: -spread, High: spread, Unit: quantity.Percent}}
 	r.rate(volts)
 	return r, true
@@ -225,8 +226,8 @@ func bandChoke(list []band) (Reading, bool) {
 	if len(list) > 4 {
 		return Reading{}, false
 	}
-	value, why := significand(list, 2)
-	if why != "" || value > 1e6 || list[2].exponent < -2 {
+	value, why := significand(list, 2, -6)
+	if why != "" || value > 1 || list[2].exponent < -2 {
 		return Reading{}, false
 	}
 	spread := 0.2
@@ -237,6 +238,6 @@ func bandChoke(list []band) (Reading, bool) {
 		return Reading{}, false
 	}
 	return Reading{Kind: Inductor, Scheme: ChokeBands, Published: "common practice, from memory",
-		Value:     &quantity.Quantity{Value: value / 1e6, Unit: quantity.Henry},
+		Value:     &quantity.Quantity{Value: value, Unit: quantity.Henry},
 		Tolerance: &quantity.Tolerance{Low: -spread, High: spread, Unit: quantity.Percent}}, true
 }

@@ -76,6 +76,8 @@ func (g *gatherer) preferred(r *Reading) float64 {
 		return 0.6
 	case ok && r.Kind == Resistor && r.Tolerance != nil && tooFine(series, r.Tolerance.High):
 		return 0.1
+	case ok && r.Kind == Resistor && series == preferred.E192 && r.Tolerance == nil:
+		return 0.15 // nobody marks so close a value without its tolerance
 	case ok && r.Kind == Resistor:
 		return 0.8
 	}
