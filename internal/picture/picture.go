@@ -37,6 +37,7 @@ func Draw(to io.Writer, what Picture) error {
 	p.Add(plotter.NewGrid())
 	names := plot.NewLegend() // beside the picture, where it hides no line
 	names.Top, names.Left, names.YPosition = true, true, draw.PosCenter
+	names.Padding = vg.Points(3)
 	if what.LogX {
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
 	}
@@ -59,7 +60,7 @@ func Draw(to io.Writer, what Picture) error {
 	if what.FromZero {
 		p.Y.Min = 0
 	}
-	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 4 * vg.Centimeter
+	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 5.5 * vg.Centimeter
 	canvas := vgsvg.New(width, height)
 	whole := draw.New(canvas)
 	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))

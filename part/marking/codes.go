@@ -79,7 +79,7 @@ var codes = []code{
 	}},
 	// X2, Y1
 	{regexp.MustCompile(`^(X[1-3]|Y[1-4])$`), func(g *gatherer, f []string) {
-		g.add(Reading{Kind: Class, Scheme: SafetyMark, Words: safety(f[1]), Published: safetySource}, 0.6)
+		g.add(Reading{Kind: Class, Scheme: SafetyMark, Words: safety(f[1]), Published: safetySource}, 0.85)
 	}},
 }
 

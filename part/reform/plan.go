@@ -70,6 +70,8 @@ type Step struct {
 	Hold    float64 // seconds it is held at least, the charging included
 	// DropDone is the voltage across the resistor below which the next step may
 	// follow, DropGiveUp that above which the part is given up after an hour.
+	// Where they differ, what lies between is within the leakage allowed, but
+	// the resistor is too large to let the part come up: see Plan.Smaller.
 	DropDone, DropGiveUp float64
 }
 
@@ -80,8 +82,11 @@ type Plan struct {
 	Resistor      float64 // ohms, a value of E12
 	ResistorPower float64 // watts that it must stand, with the part shorted
 	WorstCurrent  float64 // amperes, with the part shorted at the full voltage
-	Steps         []Step
-	Time          float64 // seconds at least, from beginning to end
+	// Smaller is the resistor, in ohms, to go on with when the part stalls below
+	// the leakage allowed; zero where the first one will do.
+	Smaller float64
+	Steps   []Step
+	Time    float64 // seconds at least, from beginning to end
 	// Accept is the leakage in amperes, and AcceptDrop the voltage it makes across
 	// the resistor, below which the part is reformed; Worn is the leakage below
 	// which it is usable. Source says whose limit it is.
@@ -144,6 +149,9 @@ func New(c part.Capacitor, by Procedure, full float64) (Plan, error) {
 	p.Accept, p.Source = limit.Current, limit.Source
 	p.Worn = limit.Current * c.Kind.EndOfLife().LeakageMultiple
 	p.AcceptDrop = p.Accept * p.Resistor
+	if p.AcceptDrop > GiveUpDrop(full) {
+		p.Smaller = preferred.E12.AtMost(GiveUpDrop(full) / p.Accept)
+	}
 	charge := 5 * p.Resistor * c.Nominal
 	for i := 1; i <= count; i++ {
 		s := Step{Voltage: full * float64(i) / float64(count), Charge: charge}
@@ -151,8 +159,9 @@ func New(c part.Capacitor, by Procedure, full float64) (Plan, error) {
 		if i == count {
 			s.Hold = charge + by.AtRated
 		}
-		s.DropGiveUp = GiveUpDrop(s.Voltage)
-		s.DropDone = math.Min(s.DropGiveUp, math.Max(p.AcceptDrop, 0.01*s.Voltage))
+		allowed := p.AcceptDrop * s.Voltage / full // the leakage allowed, in proportion
+		s.DropGiveUp = math.Max(GiveUpDrop(s.Voltage), math.Min(allowed, 0.9*s.Voltage))
+		s.DropDone = math.Min(GiveUpDrop(s.Voltage), allowed)
 		p.Time += s.Hold
 		p.Steps = append(p.Steps, s)
 	}
@@ -161,9 +170,8 @@ func New(c part.Capacitor, by Procedure, full float64) (Plan, error) {
 	p.DischargeTime = p.Discharge * c.Nominal * math.Log(100)
 	p.Rest = by.RestAfter
 	p.Stops = []string{
-		fmt.Sprintf("give it up when, an hour after a step, more than 10 %% of the voltage applied is still across the resistor (%.3g V at the last step)", p.Steps[count-1].DropGiveUp),
+		fmt.Sprintf("give it up when, an hour after a step, the resistor still drops more than the last column says (%.3g V at the last step)", p.Steps[count-1].DropGiveUp),
 		"give it up when it gets warm, bulges, hisses or smells, or when its voltage falls while you watch",
-		"give it up when the voltage across it stays below half of that applied for ten minutes beyond the charging time",
 	}
 	p.Cautions = []string{
 		"out of the unit, right way round, behind a cover; never leave it alone",
@@ -188,15 +196,14 @@ type Moment struct {
 	Current float64 // amperes
 }
 
-// Course follows a plan for a part that reforms well: it leaks ten times its
-// limit at first and within it at the end of each hold. It is a picture of what
+// Course follows a plan for a part that reforms well: at each step it leaks twice
+// what is allowed at first, and half of it at the end. It is a picture of what
 // to expect, not a prediction. Points is how many moments a step has, at least 4.
 func (p Plan) Course(points int) []Moment {
 	points = max(points, 4)
 	var list []Moment
 	tau := p.Resistor * p.Capacitor.Nominal
 	begin, across := 0.0, 0.0
-	full := p.Steps[len(p.Steps)-1].Voltage
 	for _, s := range p.Steps {
 		from := across
 		for i := range points {
@@ -207,8 +214,7 @@ func (p Plan) Course(points int) []Moment {
 			} else {
 				t = s.Charge + (s.Hold-s.Charge)*float64(i-half)/float64(points-1-half)
 			}
-			leak := p.Accept * s.Voltage / full * (0.5 + 9.5*math.Exp(-6*t/s.Hold))
-			end := s.Voltage - math.Min(leak*p.Resistor, s.Voltage/2)
+			end := s.Voltage - s.DropDone*(0.5+1.5*math.Exp(-6*t/s.Hold))
 			across = end + (from-end)*math.Exp(-t/tau)
 			list = append(list, Moment{Time: begin + t, Supply: s.Voltage, Across: across, Current: (s.Voltage - across) / p.Resistor})
 		}

@@ -176,6 +176,9 @@ func TestPlanHolds(t *testing.T) {
 			}
 			last = s.Voltage
 		}
+		if p.Smaller > 0 && (p.Smaller >= p.Resistor || p.Smaller*p.Accept > reform.GiveUpDrop(c.RatedVoltage)*(1+1e-6)) {
+			t.Fatalf("goes on with %v Ω", p.Smaller)
+		}
 		if last != c.RatedVoltage || p.ResistorPower <= 0 || p.Accept <= 0 || p.Worn < p.Accept {
 			t.Fatalf("%+v", p)
 		}
@@ -185,7 +188,7 @@ func TestPlanHolds(t *testing.T) {
 				t.Fatalf("%+v", m)
 			}
 		}
-		if end := course[len(course)-1]; math.Abs(end.Time-p.Time) > 1e-6*p.Time || end.Current > p.Accept*1.001 && p.AcceptDrop < c.RatedVoltage/2 {
+		if end := course[len(course)-1]; math.Abs(end.Time-p.Time) > 1e-6*p.Time || end.Current > p.Accept*1.001 || !p.Steps[len(p.Steps)-1].Recovered(end.Supply-end.Across) {
 			t.Fatalf("ends at %+v, plan %v s, accepted below %v A", end, p.Time, p.Accept)
 		}
 	})
