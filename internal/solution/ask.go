@@ -166,7 +166,7 @@ func (a *asking) bear(stresses []circuit.Stress, read func(circuit.Quantity) (ci
 				b.Mean += r.Mean
 			}
 		}
-		if len(p.Inside) == 1 && len(p.Nodes) == 2 {
+		if p.Polarity != nil {
 			if r, err := read(circuit.Current(p.Inside[0])); err == nil {
 				b.RMS = r.RMS
 			}

@@ -49,19 +49,23 @@ func Find(ctx context.Context, s *sheet.Sheet, name string, until float64) (Bear
 	for _, w := range answer.Warnings {
 		b.Warnings = append(b.Warnings, "in circuit "+circuit+": "+w)
 	}
-	for i, found := range answer.Parts {
+	for _, found := range answer.Parts {
 		if found.Part != name {
 			continue
 		}
 		b.Stress.Voltage, b.Stress.Current, b.Stress.Dissipation = found.Voltage, math.Abs(found.Current), found.Dissipation
 		b.Stress.Mean, b.Stress.Headroom = math.Abs(found.Mean), math.Max(found.Headroom, 0)
-		if answer.Analysis != solution.AtRest {
-			b.Stress.RMS = found.RMS
+		b.Stress.RMS, b.Stress.Frequency = found.RMS, found.Hertz
+		if found.RMS < leastRipple {
+			b.Stress.RMS, b.Stress.Frequency = 0, 0
 		}
-		b.Stress.Frequency = frequency(answer, wired.Parts[i])
 	}
 	return b, nil
 }
+
+// leastRipple is the ripple current in amperes below which no capacitor is chosen
+// by it. Common practice.
+const leastRipple = 1e-3
 
 // possible says when a circuit at rest says nothing of a part.
 func possible(c *wiring.Circuit, until float64) error {
@@ -74,13 +78,4 @@ func possible(c *wiring.Circuit, until float64) error {
 		}
 	}
 	return nil
-}
-
-// frequency is that of what repeats at a part: twice the mains behind a bridge,
-// where the mains drives the circuit. Zero when nothing does.
-func frequency(a *solution.Answer, p wiring.Placed) float64 {
-	if a.Period <= 0 {
-		return 0
-	}
-	return 1 / a.Period
 }

@@ -77,7 +77,7 @@ func (n *Need) capacitor() {
 		r.Source = "KEMET, \"How much do you derate tantalum capacitors\" (2015)"
 	}
 	if least > 0 {
-		n.Pick.Voltage = standard(capacitorRatings[n.Pick.Dielectric], least)
+		n.Pick.Voltage = standard(capacitorRatings[n.Pick.Dielectric], math.Max(least, o.Voltage))
 	}
 	n.electrolyticNeeds()
 	n.kinds = n.capacitorKinds
@@ -99,6 +99,10 @@ func (n *Need) capacitance() {
 	}
 	switch use {
 	case Smoothing:
+		if o.Value < 100e-6 {
+			n.require(Value, 0.9*o.Value, 2.2*o.Value, CommonPractice, "to smooth or decouple, up to twice as much does no harm")
+			break
+		}
 		n.require(Value, 0.9*o.Value, 1.5*o.Value, CommonPractice, "for smoothing more does no harm up to half as much again; beyond, the rectifier and the switch see larger surges")
 	case Coupling:
 		n.require(Value, 0.9*o.Value, 2.2*o.Value, CommonPractice, "for coupling more lowers the corner frequency; much more makes it slow to settle")

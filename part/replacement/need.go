@@ -132,7 +132,7 @@ type Need struct {
 	Stress       Stress
 	Use          Use
 	Requirements []Requirement
-	Pick         Part     // from the values and ratings that are made
+	Pick         Part     // from the values and ratings that are made, none below the original's
 	Never        []string // what must not be put in, with the reason
 	Warnings     []string
 	Notes        []string
@@ -220,7 +220,7 @@ func (n *Need) rating(f Figure, marked, bears, margin float64, what string) floa
 			n.warn("the original was overloaded: it %s %s and is rated for %s", what, show(bears), show(marked))
 		}
 		if marked > 0 && low < marked {
-			n.note("the original is rated for %s; its circuit asks for less, as far as it is described", show(marked))
+			n.note("the original is rated for %s, and keeping that does no harm; its circuit asks for less, as far as it is described", show(marked))
 		}
 		return low
 	case marked > 0:

@@ -120,7 +120,7 @@ func TestCandidates(t *testing.T) {
 // half (KEMET, 2015).
 func TestTantalumRatings(t *testing.T) {
 	for rail, want := range map[float64]float64{5: 10, 12: 25, 15: 35, 3.3: 10, 24: 50} {
-		need, err := replacement.For(capacitor(part.SolidTantalum, 10e-6, 16), replacement.Stress{Voltage: rail}, "")
+		need, err := replacement.For(capacitor(part.SolidTantalum, 10e-6, 4), replacement.Stress{Voltage: rail}, "")
 		if err != nil || need.Pick.Voltage != want {
 			t.Errorf("%v V: %v V, want %v V (%v)", rail, need.Pick.Voltage, want, err)
 		}

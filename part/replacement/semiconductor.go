@@ -28,10 +28,10 @@ func (n *Need) diode() {
 	o, bears := n.Original, n.Stress
 	n.Pick = Part{Kind: o.Kind, Traits: o.Traits}
 	if least := n.rating(Voltage, o.Voltage, bears.Voltage, reverseMargin, "bears in reverse"); least > 0 {
-		n.Pick.Voltage = standard(reverseRatings, least)
+		n.Pick.Voltage = standard(reverseRatings, math.Max(least, o.Voltage))
 	}
 	if least := n.rating(Current, o.Current, bears.Mean, meanMargin, "carries, in the mean,"); least > 0 {
-		n.Pick.Current = standard(diodeCurrents, least)
+		n.Pick.Current = standard(diodeCurrents, math.Max(least, o.Current))
 	}
 	quick := o.Has(Fast) || o.Has(Schottky) || o.Recovery > 0
 	switch {
@@ -117,13 +117,13 @@ func (n *Need) transistor() {
 	o, bears := n.Original, n.Stress
 	n.Pick = Part{Kind: o.Kind, Type: o.Type, Traits: o.Traits}
 	if least := n.rating(Voltage, o.Voltage, bears.Voltage, blockMargin, "blocks"); least > 0 {
-		n.Pick.Voltage = standard(blockRatings, least)
+		n.Pick.Voltage = standard(blockRatings, math.Max(least, o.Voltage))
 	}
 	if least := n.rating(Current, o.Current, bears.Current, peakMargin, "carries as much as"); least > 0 {
-		n.Pick.Current = standard(diodeCurrents, least)
+		n.Pick.Current = standard(diodeCurrents, math.Max(least, o.Current))
 	}
 	if least := n.rating(Power, o.Power, bears.Dissipation, powerMargin, "dissipates"); least > 0 {
-		n.Pick.Power = least
+		n.Pick.Power = math.Max(least, o.Power)
 	}
 	if o.Gain > 0 {
 		n.wish(Gain, o.Gain, math.Inf(1), "marking", "no less than the least gain of the original")
@@ -180,7 +180,7 @@ func (n *Need) regulator() {
 		current = bears.Current
 	}
 	if least := n.rating(Current, o.Current, current, meanMargin, "delivers"); least > 0 {
-		n.Pick.Current = standard([]float64{0.1, 0.5, 1, 1.5, 3, 5}, least)
+		n.Pick.Current = standard([]float64{0.1, 0.5, 1, 1.5, 3, 5}, math.Max(least, o.Current))
 	}
 	if bears.Voltage > 0 {
 		n.wish(Voltage, bears.Voltage*inputMargin, math.Inf(1), CommonPractice, "its input sees %s; a quarter more for high mains",

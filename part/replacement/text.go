@@ -139,12 +139,13 @@ func (p *Part) figures(rest, whole string) error {
 			p.TempCo = r.TempCo.Value
 		}
 	case "":
-		q, err := quantity.Parse(strings.SplitN(rest, " ", 2)[0])
-		if err == nil && q.Unit == quantity.Ohm {
+		first := strings.SplitN(rest, " ", 2)[0]
+		q, err := quantity.Parse(first)
+		if _, again := quantity.ParseCode(first, quantity.Ohm); err == nil && q.Unit == quantity.Ohm || again == nil {
 			p.Kind = Resistor
 			return p.figures(rest, whole)
 		}
-		if err == nil && q.Unit == quantity.Farad {
+		if _, again := quantity.ParseCode(first, quantity.Farad); err == nil && q.Unit == quantity.Farad || again == nil {
 			p.Kind = Capacitor
 			return p.figures(rest, whole)
 		}

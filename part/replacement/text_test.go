@@ -23,6 +23,8 @@ func TestParse(t *testing.T) {
 		{"100 nF 275 V class X2", capacitor(part.MetallisedPaper, 1e-7, 250), "100 nF 275 V AC class X2 plastic film"},
 		{"4.7 uF 35 V non-polar electrolytic", replacement.Part{}, "4.7 µF 35 V non-polar aluminium electrolytic"},
 		{"4k7 1% 0.25W resistor", replacement.Part{}, "4.7 kΩ ±1 % 0.25 W resistor"},
+		{"4k7 0.25W", replacement.Part{}, "4.7 kΩ 0.25 W resistor"},
+		{"4n7 100V", replacement.Part{}, "4.7 nF 100 V capacitor of unknown kind"},
 		{"brown black red gold resistor", replacement.Part{}, "1 kΩ ±5 % resistor"},
 		{"1R 0.5 W fusible resistor", replacement.Part{}, "1 Ω 0.5 W fusible resistor"},
 		{"1 A 400 V fast rectifier", replacement.Part{}, "400 V 1 A fast rectifier"},
