@@ -73,6 +73,12 @@ var codes = []code{
 			g.add(r, 0.4)
 		}
 	}},
+	// 68nJ100: letter code, tolerance, voltage
+	{regexp.MustCompile(`^(\d*[pnuµPNU]\d*)([A-Z])(\d{2,4})V?$`), func(g *gatherer, f []string) {
+		if r, ok := readCode(f[1], f[2], quantity.Farad); ok && g.rating(&r, f[3]) {
+			g.add(r, 0.9)
+		}
+	}},
 	// X7R, C0G
 	{regexp.MustCompile(`^([XYZ][2-9][A-FPRSTUV]|C[0O]G|NP[0O])$`), func(g *gatherer, f []string) {
 		g.add(Reading{Kind: Dielectric, Scheme: ClassCode, Words: dielectric(f[1]), Published: classSource}, 1)
@@ -110,8 +116,11 @@ var thirdDigits = [...]int{0, 1, 2, 3, 4, 5, 6, 7, -2, -1}
 // code before it, a tolerance letter and a voltage after it.
 func (g *gatherer) digitCapacitor(voltageCode string, digits, third int, letter, volts string) {
 	weight := 0.8
-	if voltageCode == "" && letter == "" && volts == "" {
+	if voltageCode == "" && letter == "" {
 		weight = 0.6
+		if volts != "" {
+			weight = 0.45
+		}
 	}
 	switch {
 	case digits < 10:
@@ -229,13 +238,19 @@ func (g *gatherer) plainNumber(digits, letter, volts string) {
 		put("uF", quantity.Farad, 0.3, "as electrolytics and film capacitors are marked")
 		put("pF", quantity.Farad, 0.3, "as small ceramic capacitors are marked")
 	default:
-		weight := 0.4
+		pico, micro := 0.4, 0.15
 		if len(digits) == 4 {
-			weight = 0.25
+			pico = 0.25
 		}
-		put("pF", quantity.Farad, weight, "taken as plain picofarads")
+		if len(volts) == 2 { // a low voltage beside it is an electrolytic's
+			micro = 0.55
+		}
+		if g.polar {
+			pico, micro = 0.03, 0.7
+		}
+		put("pF", quantity.Farad, pico, "taken as plain picofarads")
 		if bare || volts != "" {
-			put("uF", quantity.Farad, 0.15, "taken as microfarads, as electrolytics are marked")
+			put("uF", quantity.Farad, micro, "taken as microfarads, as electrolytics are marked")
 		}
 	}
 	if bare {

@@ -203,21 +203,26 @@ var (
 	filmVoltages   = map[string]float64{"brown": 100, "red": 250, "yellow": 400, "blue": 630}
 )
 
-// bandFilm reads the five bands of a polyester capacitor, in picofarads.
+// bandFilm reads the four or five bands of a polyester capacitor, in picofarads.
 func bandFilm(list []band) (Reading, bool) {
-	if len(list) != 5 {
+	if len(list) != 4 && len(list) != 5 {
 		return Reading{}, false
 	}
 	value, why := significand(list, 2, -12)
 	spread, known := filmTolerances[list[3].name]
-	volts, rated := filmVoltages[list[4].name]
+	volts, rated := 0.0, list[3].digit != 1 && list[3].digit != 2 // a resistor then, without the band for the voltage
+	if len(list) == 5 {
+		volts, rated = filmVoltages[list[4].name]
+	}
 	if why != "" || !known || !rated || value < 100e-12 || value > 10e-6 {
 		return Reading{}, false
 	}
 	r := Reading{Kind: Capacitor, Scheme: CapacitorBand, Published: "common practice, from memory",
 		Value:     &quantity.Quantity{Value: value, Unit: quantity.Farad},
 		Tolerance: &quantity.Tolerance{Low: -spread, High: spread, Unit: quantity.Percent}}
-	r.rate(volts)
+	if volts > 0 {
+		r.rate(volts)
+	}
 	return r, true
 }
 

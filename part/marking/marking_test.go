@@ -50,6 +50,11 @@ func TestAmbiguity(t *testing.T) {
 		{"gold red violet yellow", "4.7 kΩ ±5 %", nil}, // held the wrong way round
 		{"orange orange black brown", "33 Ω ±1 %", []string{"33 µH"}},
 		{"0", "0 Ω, a link", nil},
+		{"yellow violet yellow black", "470 nF ±20 %", nil},
+		{"68nJ100", "68 nF ±5 % 100 V", nil},
+		{"+22 35", "22 µF 35 V", []string{"22 pF 35 V"}},
+		{"100 16 V", "100 µF 16 V", []string{"10 pF 16 V", "100 pF 16 V"}},
+		{"10% 47k", "47 kΩ ±10 %", nil},
 	} {
 		pieces, err := marking.Read(example.text, marking.Context{Window: terminal})
 		if err != nil {

@@ -37,8 +37,10 @@ func (g *gatherer) plain(text string) {
 		return
 	}
 	list, err := quantity.ParseList(strings.Join(words, " "))
-	if err != nil && len(words) > 1 { // "4n7 63V": a code and ratings
-		list, err = quantity.ParseList(strings.Join(words[1:], " "))
+	if err != nil && (len(words) > 1 || rest != text) { // "4n7 63V": a code and ratings
+		if list, err = nil, nil; len(words) > 1 {
+			list, err = quantity.ParseList(strings.Join(words[1:], " "))
+		}
 		for _, unit := range []quantity.Unit{quantity.Ohm, quantity.Farad} {
 			for _, cut := range []int{0, 1} {
 				at := len(words[0]) - cut

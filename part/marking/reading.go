@@ -213,6 +213,10 @@ func longest(words []string, c Context) (Piece, int) {
 // one reads a text as a single marking.
 func one(text string, c Context) Piece {
 	g := gatherer{context: c}
+	whole := text
+	if trimmed := strings.TrimSpace(strings.TrimSuffix(strings.TrimPrefix(text, "+"), "+")); trimmed != text {
+		text, g.polar = trimmed, true
+	}
 	if !g.colours(text) {
 		for _, code := range codes {
 			if found := code.shape.FindStringSubmatch(text); found != nil {
@@ -232,7 +236,7 @@ func one(text string, c Context) Piece {
 		}
 		return 0
 	})
-	return Piece{Text: text, Readings: g.readings, Refused: g.refused, impossible: g.impossible && len(g.readings) == 0}
+	return Piece{Text: whole, Readings: g.readings, Refused: g.refused, impossible: g.impossible && len(g.readings) == 0}
 }
 
 // gatherer collects readings.
@@ -242,6 +246,7 @@ type gatherer struct {
 	refused  []string
 
 	impossible bool
+	polar      bool // a plus stands beside it
 }
 
 // cannot refuses a part that cannot exist.
