@@ -212,6 +212,9 @@ func (t *text) suspects(r *findings.Report) {
 		for _, reason := range s.Against {
 			t.fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
+		if s.Dated != "" {
+			t.fold("                            ", "                            ", "Dated "+s.Dated)
+		}
 		if s.Serves != "" {
 			t.fold("                            ", "                            ", "In its place: "+s.Serves)
 		}
