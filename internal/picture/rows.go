@@ -1,0 +1,70 @@
+package picture
+
+import (
+	"fmt"
+	"io"
+
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Rows is a picture of a row for each thing, and in it marks with bars.
+type Rows struct {
+	Title, X string
+	Labels   []string // of the rows, the first on top
+	Marks    []Mark
+}
+
+// Mark is one value in each row, with a bar to either side. The first mark is a
+// cross, the others are discs.
+type Mark struct {
+	Name         string
+	Values, Bars []float64 // one for each row
+}
+
+// DrawRows writes the picture as SVG.
+func DrawRows(to io.Writer, what Rows) error {
+	rows := len(what.Labels)
+	p, names := begin(what.Title, what.X)
+	for n, m := range what.Marks {
+		if len(m.Values) != rows || len(m.Bars) != rows {
+			return fmt.Errorf("the mark %q has %d values and %d bars for %d rows", m.Name, len(m.Values), len(m.Bars), rows)
+		}
+		points := barred{XYs: make(plotter.XYs, rows), XErrors: make(plotter.XErrors, rows)}
+		for i := range rows {
+			offset := 0.3 - 0.6*(float64(n)+0.5)/float64(len(what.Marks))
+			points.XYs[i] = plotter.XY{X: m.Values[i], Y: float64(rows-1-i) + offset}
+			points.XErrors[i].Low, points.XErrors[i].High = m.Bars[i], m.Bars[i]
+		}
+		marks, err := plotter.NewScatter(points)
+		if err != nil {
+			return err
+		}
+		ink := inks[(len(inks)-1+n)%len(inks)] // the first in black
+		marks.Color, marks.Radius, marks.Shape = ink, vg.Points(3.5), draw.CircleGlyph{}
+		if n == 0 {
+			marks.Shape = draw.CrossGlyph{}
+		}
+		bars, err := plotter.NewXErrorBars(points)
+		if err != nil {
+			return err
+		}
+		bars.Color, bars.Width = ink, vg.Points(1.2)
+		p.Add(bars, marks)
+		names.Add(m.Name, marks)
+	}
+	labels := make([]string, rows)
+	for i, label := range what.Labels {
+		labels[rows-1-i] = label
+	}
+	p.NominalY(labels...)
+	p.Y.Min, p.Y.Max = -0.6, float64(rows)-0.4
+	return write(to, p, names, vg.Length(rows)*1.3*vg.Centimeter+3*vg.Centimeter)
+}
+
+// barred are marks with bars to their left and right.
+type barred struct {
+	plotter.XYs
+	plotter.XErrors
+}
