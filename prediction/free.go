@@ -16,9 +16,23 @@ type following struct {
 }
 
 // run follows a circuit that sets its own pace until its levels stay or the time
-// is over.
+// is over. When it cannot be followed past some instant, it is tried once more
+// with finer steps, which take another way past it.
 func (p *Predictor) run(ctx context.Context, c *wiring.Circuit, settings []setting, how following) (*outcome, error) {
-	s, err := solver(c, circuit.Settings{Accuracy: p.set.FreeAccuracy, MaxSteps: p.set.MostSteps}, settings)
+	o, err := p.runAt(ctx, c, settings, how, p.set.FreeAccuracy)
+	if err != nil || o.why == "" {
+		return o, err
+	}
+	finer, err := p.runAt(ctx, c, settings, how, p.set.FreeAccuracy/3)
+	if err != nil || finer.why == "" || o.values == nil {
+		return finer, err
+	}
+	return o, nil
+}
+
+// runAt follows a circuit once.
+func (p *Predictor) runAt(ctx context.Context, c *wiring.Circuit, settings []setting, how following, accuracy float64) (*outcome, error) {
+	s, err := solver(c, circuit.Settings{Accuracy: accuracy, MaxSteps: p.set.MostSteps}, settings)
 	if err != nil {
 		return failed(ctx, err)
 	}
