@@ -15,9 +15,15 @@ type Bearing struct {
 	Mean        float64 `json:"mean_current,omitempty"`
 	Voltage     float64 `json:"greatest_voltage"`
 	Dissipation float64 `json:"dissipation"`
-	OfPower     float64 `json:"of_rated_power,omitempty"`
-	OfVoltage   float64 `json:"of_rated_voltage,omitempty"`
-	OfCurrent   float64 `json:"of_rated_current,omitempty"`
+	// RMS is the ripple current of a polarised capacitor, and Hertz how often it
+	// comes.
+	RMS   float64 `json:"rms_current,omitempty"`
+	Hertz float64 `json:"ripple_hertz,omitempty"`
+	// Headroom is the least voltage between input and output of a regulator.
+	Headroom  float64 `json:"least_headroom,omitempty"`
+	OfPower   float64 `json:"of_rated_power,omitempty"`
+	OfVoltage float64 `json:"of_rated_voltage,omitempty"`
+	OfCurrent float64 `json:"of_rated_current,omitempty"`
 }
 
 // Watched lists what has to be recorded over time: the voltages of nodes, and
@@ -40,6 +46,9 @@ func (c *Circuit) Watched(nodes []string) []circuit.Quantity {
 			if q != nil {
 				add(*q)
 			}
+		}
+		if p.Polarity != nil { // the ripple of an electrolytic
+			add(circuit.Current(p.Inside[0]))
 		}
 	}
 	return list
@@ -64,6 +73,16 @@ func (c *Circuit) Bearings(stresses []circuit.Stress, read func(circuit.Quantity
 		for _, q := range p.Carries {
 			if r, err := read(q); err == nil {
 				b.Mean += r.Mean
+			}
+		}
+		if p.Polarity != nil {
+			if r, err := read(circuit.Current(p.Inside[0])); err == nil {
+				b.RMS = r.RMS
+			}
+		}
+		if p.Needs != nil {
+			if r, err := read(*p.Needs); err == nil {
+				b.Headroom = r.Min
 			}
 		}
 		if len(p.Carries) > 0 && p.Rated > 0 {

@@ -212,6 +212,12 @@ func (t *text) suspects(r *findings.Report) {
 		for _, reason := range s.Against {
 			t.fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
+		if s.Dated != "" {
+			t.fold("                            ", "                            ", "Dated "+s.Dated)
+		}
+		if s.Serves != "" {
+			t.fold("                            ", "                            ", "In its place: "+s.Serves)
+		}
 	}
 	t.line("     %s %7s  something the sheet does not describe", bar(r.Beyond), findings.Percent(r.Beyond))
 	if r.Clear > 0.005 || len(r.Replaced) > 0 {
