@@ -137,8 +137,33 @@ func partItem(p *sheet.Part) flow.Part {
 	kind := kindNamed(p.Kind.Text, "resistor")
 	kind.Replace = minutes(p.Replace, kind.Replace)
 	kind.Measure = minutes(p.Measure, kind.Measure)
-	return flow.Part{Name: p.Name.Text, Kind: kind, Odds: value(p.Odds)}
+	item := flow.Part{Name: p.Name.Text, Kind: kind, Odds: value(p.Odds)}
+	if factor, _ := worn(p, kind, fault.Stress{}); factor != 1 {
+		item.Odds = orOne(p.Odds) * factor
+	}
+	return item
 }
+
+// besideHot is how warm a part beside a hot one sits, in kelvin. Common practice,
+// no source.
+const besideHot = 328
+
+// worn is by how much age, warmth and what it bears change the odds of a part,
+// and why.
+func worn(p *sheet.Part, kind fault.Kind, stress fault.Stress) (factor float64, why []fault.Reason) {
+	life := fault.Life{Stress: stress}
+	if p != nil && p.Age != nil {
+		life.Age = p.Age.Value / year
+	}
+	if p != nil && p.Near.Text != "" && stress.Temperature == 0 {
+		life.Stress.Temperature = besideHot
+	}
+	odds, why := kind.OddsIn(life)
+	return odds / kind.Odds, why
+}
+
+// year in seconds.
+const year = 365.25 * 24 * 3600
 
 // kindNamed gives the kind of that name, or the other one when none is named.
 // The sheet was checked, so the name is known.

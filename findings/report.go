@@ -114,6 +114,8 @@ type Suspect struct {
 	// Explains tells whether it explains any of the signals that were read. One
 	// that does not was only tested bad by itself.
 	Explains bool `json:"explains_signals"`
+	// Odds are the reasons from age, warmth and strain for its odds beforehand.
+	Odds []Reason `json:"odds_beforehand,omitempty"`
 	// Serves says what will do in its place; empty where its marking on the sheet
 	// does not tell.
 	Serves string `json:"will_serve,omitempty"`
@@ -125,6 +127,13 @@ type Suspect struct {
 	// Foretold are the numbers that were read in a circuit beside what this
 	// suspect would make of them.
 	Foretold []Foretold `json:"foretold,omitempty"`
+}
+
+// Reason is one factor of the odds of an item, and where it comes from.
+type Reason struct {
+	Text   string  `json:"text"`
+	Factor float64 `json:"factor"`
+	Source string  `json:"source"`
 }
 
 // Foretold is a number that was read in a circuit, and what it should then have

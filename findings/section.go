@@ -25,8 +25,9 @@ type simulated struct {
 	wired   *wiring.Circuit
 	flow    flow.Section
 	solver  *solver
-	rails   []prediction.Rail   // what each output should do
-	boards  map[string][]string // the blocks on each board
+	rails   []prediction.Rail       // what each output should do
+	boards  map[string][]string     // the blocks on each board
+	bears   map[string]fault.Stress // what each part bears when all is sound
 }
 
 // simulate makes a section of every circuit of the sheet that can be solved, and
@@ -72,7 +73,7 @@ func (w *work) section(ctx context.Context, name string, c *sheet.Circuit, d *fl
 	if err != nil {
 		return nil, err
 	}
-	if w.with.Circuits == QuickCircuits && ownPace(wired) {
+	if w.with.Circuits == QuickCircuits && predictor.SetsItsOwnPace() {
 		return nil, fmt.Errorf("it sets its own pace, so trying each of its faults takes minutes; ask for all circuits to have it solved, once, and kept")
 	}
 	s.solver = &solver{ctx: ctx, predictor: predictor, memo: map[string]*solution{}}
@@ -91,6 +92,7 @@ func (w *work) section(ctx context.Context, name string, c *sheet.Circuit, d *fl
 		return nil, errors.New(reason)
 	}
 	w.rails(s, sound)
+	s.strain(w.sheet, sound)
 	if reason := s.disagrees(w.sheet, sound); reason != "" {
 		return nil, errors.New(reason)
 	}
@@ -225,6 +227,23 @@ func (w *work) rails(s *simulated, sound *prediction.Forecast) {
 	}
 }
 
+// strain lets what the parts bear in the sound circuit have its part in their
+// odds, beyond what their age has.
+func (s *simulated) strain(sh *sheet.Sheet, sound *prediction.Forecast) {
+	s.bears = sound.Ways[0].Bears
+	for i := range s.flow.Parts {
+		p := &s.flow.Parts[i]
+		bears, ok := sound.Ways[0].Bears[p.Name]
+		if !ok {
+			continue
+		}
+		known := sh.Part(p.Name)
+		without, _ := worn(known, p.Kind, fault.Stress{})
+		with, _ := worn(known, p.Kind, bears)
+		p.Strain = with / without
+	}
+}
+
 // pulled reports whether a load of the circuit stands for something that is
 // disconnected: a block, or a board all of whose blocks are.
 func (s *simulated) pulled(load string, without []string) bool {
@@ -285,19 +304,4 @@ func (w *work) tryFaults(ctx context.Context) error {
 		}
 	}
 	return nil
-}
-
-// ownPace reports whether a circuit runs at a pace of its own, so that it has to
-// be followed from switching on: nothing that repeats drives it, and it holds a
-// transformer fed by a transistor.
-func ownPace(c *wiring.Circuit) bool {
-	if c.Period > 0 {
-		return false
-	}
-	wound, switched := false, false
-	for _, p := range c.Parts {
-		wound = wound || p.Is.Name == "transformer"
-		switched = switched || strings.HasSuffix(p.Is.FailsAs, "transistor") || p.Is.FailsAs == "mosfet"
-	}
-	return wound && switched
 }

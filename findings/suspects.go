@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"halfsplit/diagnosis"
+	"halfsplit/fault"
 	"halfsplit/flow"
 	"halfsplit/sheet"
 	"halfsplit/wiring"
@@ -147,16 +148,33 @@ func (w *work) suspects() {
 		if item.Block != "" && item.Block != item.Name {
 			s.In = item.Block
 		}
-		fault := w.likeliestFault(i)
-		if fault >= 0 {
-			s.Mode = w.model.Candidates[fault].Name
+		s.Odds = w.oddsOf(item)
+		likeliest := w.likeliestFault(i)
+		if likeliest >= 0 {
+			s.Mode = w.model.Candidates[likeliest].Name
 			var signals bool
-			s.For, s.Against, signals = w.reasons(fault)
-			s.Foretold = w.foretold(w.wayWith(fault))
-			s.Explains = signals || w.evidence.Signals([]int{fault}) > w.evidence.Signals(nil)+math.Log(explains)
+			s.For, s.Against, signals = w.reasons(likeliest)
+			s.Foretold = w.foretold(w.wayWith(likeliest))
+			s.Explains = signals || w.evidence.Signals([]int{likeliest}) > w.evidence.Signals(nil)+math.Log(explains)
 		}
 		w.report.Suspects = append(w.report.Suspects, s)
 	}
+}
+
+// oddsOf gives the reasons for the odds of an item beforehand.
+func (w *work) oddsOf(item flow.Item) []Reason {
+	var list []Reason
+	stress := fault.Stress{}
+	for _, s := range w.sections {
+		if bears, ok := s.bears[item.Name]; ok {
+			stress = bears
+		}
+	}
+	_, why := worn(w.sheet.Part(item.Name), item.Kind, stress)
+	for _, r := range why {
+		list = append(list, Reason{r.Text, r.Factor, r.Source})
+	}
+	return list
 }
 
 // likeliestFault gives the way in which an item is most likely bad, or −1.

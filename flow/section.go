@@ -27,6 +27,8 @@ type SectionPart struct {
 	Part
 	Of   string // the item that it is inside of, empty when it is one by itself
 	Acts []Act
+	// Strain multiplies its odds by what it bears there; 0 means 1.
+	Strain float64
 }
 
 // Act is one thing that a fault does to a part. The shares of the acts of one
@@ -212,6 +214,9 @@ func (m *Model) addActs(number, block int, parts []SectionPart) error {
 		share := odds(p.Kind, p.Odds)
 		if old := simulated[item]; old > 0 {
 			share *= old / total[item]
+		}
+		if p.Strain > 0 {
+			share *= p.Strain
 		}
 		at, placed := place[item]
 		if !placed {

@@ -207,6 +207,9 @@ func (t *text) suspects(r *findings.Report) {
 			what += "; it explains none of the signals read"
 		}
 		t.fold("                            ", "                            ", what)
+		if odds := oddsText(s.Odds); odds != "" {
+			t.fold("                            ", "                            ", odds)
+		}
 		for _, reason := range s.For {
 			t.fold("                          + ", "                            ", reason.Text+" "+strength(reason))
 		}
@@ -238,6 +241,21 @@ func (t *text) suspects(r *findings.Report) {
 		}
 	}
 	t.fold("  ", "  ", searchText(r.Search))
+}
+
+// oddsText says what age and strain do to the odds of a part beforehand; empty
+// when they do little.
+func oddsText(reasons []findings.Reason) string {
+	var list []string
+	for _, r := range reasons {
+		if r.Factor >= 1.15 || r.Factor <= 1/1.15 {
+			list = append(list, fmt.Sprintf("%s, ×%.2g (%s)", r.Text, r.Factor, r.Source))
+		}
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	return "odds beforehand: " + strings.Join(list, "; ")
 }
 
 // strength says how strongly a reading speaks.
