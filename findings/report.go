@@ -115,7 +115,7 @@ type Suspect struct {
 	// that does not was only tested bad by itself.
 	Explains bool `json:"explains_signals"`
 	// Odds are the reasons from age, warmth and strain for its odds beforehand.
-	Odds []Reason `json:"odds_beforehand,omitempty"`
+	Odds []OddsFactor `json:"odds_beforehand,omitempty"`
 	// Serves says what will do in its place; empty where its marking on the sheet
 	// does not tell.
 	Serves string `json:"will_serve,omitempty"`
@@ -129,8 +129,8 @@ type Suspect struct {
 	Foretold []Foretold `json:"foretold,omitempty"`
 }
 
-// Reason is one factor of the odds of an item, and where it comes from.
-type Reason struct {
+// OddsFactor is one factor of the odds of an item, and where it comes from.
+type OddsFactor struct {
 	Text   string  `json:"text"`
 	Factor float64 `json:"factor"`
 	Source string  `json:"source"`

@@ -162,8 +162,8 @@ func (w *work) suspects() {
 }
 
 // oddsOf gives the reasons for the odds of an item beforehand.
-func (w *work) oddsOf(item flow.Item) []Reason {
-	var list []Reason
+func (w *work) oddsOf(item flow.Item) []OddsFactor {
+	var list []OddsFactor
 	stress := fault.Stress{}
 	for _, s := range w.sections {
 		if bears, ok := s.bears[item.Name]; ok {
@@ -172,7 +172,7 @@ func (w *work) oddsOf(item flow.Item) []Reason {
 	}
 	_, why := worn(w.sheet.Part(item.Name), item.Kind, stress)
 	for _, r := range why {
-		list = append(list, Reason{r.Text, r.Factor, r.Source})
+		list = append(list, OddsFactor{r.Text, r.Factor, r.Source})
 	}
 	return list
 }

@@ -245,7 +245,7 @@ func (t *text) suspects(r *findings.Report) {
 
 // oddsText says what age and strain do to the odds of a part beforehand; empty
 // when they do little.
-func oddsText(reasons []findings.Reason) string {
+func oddsText(reasons []findings.OddsFactor) string {
 	var list []string
 	for _, r := range reasons {
 		if r.Factor >= 1.15 || r.Factor <= 1/1.15 {
