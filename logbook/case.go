@@ -82,6 +82,7 @@ type Entry struct {
 	Soak      *quantity.Quantity `form:"soak" unit:"s" like:"45 min" doc:"A run without the fault: how long it ran."`
 	Cycles    *int               `form:"cold starts" like:"5" doc:"Cold starts made without the fault."`
 	Safe      form.Word          `form:"safe" like:"primary reservoir" doc:"A hazard of the sheet that has been answered."`
+	Accept    form.Word          `form:"accept" like:"hot chassis" doc:"A hazard that was left unanswered when the unit was powered, so that the log can say so; give the reason under why. It does not count as answered."`
 	Decide    string             `form:"decide" doc:"A decision, with its reason."`
 	Note      string             `form:"note" doc:"Anything else."`
 	Photo     string             `form:"photo" like:"board.jpg" doc:"A photo that was taken."`

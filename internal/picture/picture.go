@@ -1,0 +1,71 @@
+// Package picture holds what all plots share: colours, dashes, and writing a
+// plot as SVG with the names of its curves beside it.
+package picture
+
+import (
+	"image/color"
+	"io"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+)
+
+// inks are colours that those who see colours differently can tell apart (M.
+// Okabe, K. Ito, "Color Universal Design", 2008).
+var inks = []color.Color{
+	color.RGBA{0, 114, 178, 255}, color.RGBA{213, 94, 0, 255}, color.RGBA{0, 158, 115, 255},
+	color.RGBA{204, 121, 167, 255}, color.RGBA{86, 180, 233, 255}, color.RGBA{230, 159, 0, 255}, color.RGBA{0, 0, 0, 255},
+}
+
+var dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.Points(2)}}
+
+// Ink is the colour of curve i, counted from 0.
+func Ink(i int) color.Color { return inks[i%len(inks)] }
+
+// Names makes a legend that stands beside the picture, where it hides no curve.
+func Names() plot.Legend {
+	names := plot.NewLegend()
+	names.Top, names.Left, names.YPosition = true, true, draw.PosCenter
+	return names
+}
+
+// Curve makes curve i, counted from 0, with a colour and dashes of its own.
+func Curve(i int, points plotter.XYs) (*plotter.Line, error) {
+	line, err := plotter.NewLine(points)
+	if err != nil {
+		return nil, err
+	}
+	line.Color, line.Dashes = Ink(i), dashes[i/len(inks)%len(dashes)]
+	line.Width = vg.Points(1)
+	return line, nil
+}
+
+// Write writes a plot as SVG, with its names beside it.
+func Write(to io.Writer, p *plot.Plot, names plot.Legend) error {
+	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 4 * vg.Centimeter
+	canvas := vgsvg.New(width, height)
+	whole := draw.New(canvas)
+	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
+	names.Draw(draw.Crop(whole, width-beside, -margin, margin, -margin-vg.Centimeter))
+	_, err := canvas.WriteTo(to)
+	return err
+}
+
+// Prefixed gives the factor and the unit in which times up to an end are best
+// drawn.
+func Prefixed(end float64) (float64, string) {
+	switch {
+	case end < 1e-3:
+		return 1e6, "µs"
+	case end < 1:
+		return 1e3, "ms"
+	case end < 600:
+		return 1, "s"
+	case end < 36000:
+		return 1 / 60.0, "min"
+	}
+	return 1 / 3600.0, "h"
+}
