@@ -1,0 +1,475 @@
+package memory
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"math/bits"
+	"slices"
+)
+
+func trailing(a uint64) int { return bits.TrailingZeros64(a) & 31 }
+
+// Class is a class of faults of a memory array.
+type Class string
+
+// The classes. The first five sit in a chip; the others do not, and no new chip
+// cures them.
+const (
+	StuckCells   Class = "stuck cells"
+	StuckOutput  Class = "data output stuck"
+	StuckLine    Class = "row or column dead"
+	Coupling     Class = "cells that disturb each other"
+	ChipDecoder  Class = "decoder inside the chip"
+	AddressLine  Class = "address line or multiplexer"
+	BankSelect   Class = "bank select or strobe"
+	DataLine     Class = "data line or buffer"
+	RefreshFault Class = "refresh or timing"
+	SupplyFault  Class = "supply"
+	Undescribed  Class = "nothing described here"
+)
+
+// InChip reports whether a fault of that class sits in a chip.
+func (c Class) InChip() bool {
+	return slices.Contains([]Class{StuckCells, StuckOutput, StuckLine, Coupling, ChipDecoder}, c)
+}
+
+// The chances beforehand. Common practice, no source.
+const (
+	chipBad      = 0.03 // that a chip is bad, when chips are the trouble
+	priorChips   = 0.70
+	priorAddress = 0.08
+	priorSelect  = 0.05
+	priorData    = 0.03
+	priorRefresh = 0.06
+	priorSupply  = 0.06
+	priorOther   = 0.02
+)
+
+// chipClasses are the ways of a bad chip with their shares. Common practice, no
+// source.
+var chipClasses = []struct {
+	class Class
+	share float64
+}{{StuckCells, 0.3}, {StuckOutput, 0.3}, {StuckLine, 0.15}, {Coupling, 0.1}, {ChipDecoder, 0.15}}
+
+// Test says how failures were found.
+type Test struct {
+	March March // the zero March when it is not known
+	Runs  int   // how often it ran; 1 when zero
+}
+
+// Cause is a possible cause with its probability.
+type Cause struct {
+	Class       Class   `json:"class"`
+	What        string  `json:"what"` // the chip, the address line, the bank, the bit; empty for the whole array
+	Probability float64 `json:"probability"`
+}
+
+// ChipVerdict is how likely a chip is bad.
+type ChipVerdict struct {
+	Chip    string  `json:"chip"`
+	Bank    string  `json:"bank"`
+	Bits    string  `json:"bits"`
+	Bad     float64 `json:"bad"`
+	Failing int     `json:"failing_cells"`
+	Cells   int     `json:"cells"`
+}
+
+// Diagnosis is what failures mean.
+type Diagnosis struct {
+	// Causes are sorted, the likeliest first. Several chips may be bad at once,
+	// so those in chips can add up to more than one.
+	Causes  []Cause       `json:"causes"`
+	Chips   []ChipVerdict `json:"chips"`   // in the order of the array
+	Outside float64       `json:"outside"` // chance that the trouble is outside the chips
+	Remarks []string      `json:"remarks,omitempty"`
+}
+
+// ErrNoFailures says that there is nothing to reason from.
+var ErrNoFailures = errors.New("no failure lies in the array with a bit that differs: there is nothing to reason from")
+
+// Diagnose weighs what the failures look like. A diagnosis by pattern is as good
+// as its test: one that stops at the first failure, or lists failures sorted by
+// address rather than in the order of the test, shows less.
+//
+// The likelihood of a class is that of exactly the failing cells it leads to
+// (beta-binomial over the cells it touches and those it does not), of how
+// steadily each cell fails (at every read of one value, at some, at both), of
+// which side of an address line fails within each run of rising or falling
+// addresses, and of how failures crowd in time. Chips fail independently of each
+// other; a class outside the chips makes many look bad at once.
+func (t *Tally) Diagnose(test Test) (Diagnosis, error) {
+	if t.counted() == 0 {
+		return Diagnosis{}, ErrNoFailures
+	}
+	t.endRun()
+	runs := max(test.Runs, 1)
+	zeros, ones := test.March.Reads()
+	w := &weighing{Tally: t, known: zeros+ones > 0, patterns: t.patterns(zeros*runs, ones*runs)}
+	w.measure()
+	w.chipsAlone()
+	w.addressLines()
+	w.selects()
+	w.dataLines()
+	w.everywhere()
+	return w.conclude(), nil
+}
+
+// weighing is the state of a diagnosis. Weights are natural logarithms.
+type weighing struct {
+	*Tally
+	known    bool // whether the test's reads are known
+	patterns []pattern
+	crowding crowding
+	fraction float64 // bits wrong in a failing word that independent chips would show, as a share
+	states   [][]float64
+	alone    float64 // that chips alone are bad
+	outside  []Cause // Probability holds the weight
+}
+
+// measure looks at the array as a whole.
+func (w *weighing) measure() {
+	none, sum := 0.0, 0.0
+	w.crowding = w.Tally.crowding()
+	for i := range w.patterns {
+		p := float64(w.patterns[i].failing) / float64(w.patterns[i].cells)
+		sum += p
+		none += math.Log1p(-min(p, 1-1e-12))
+	}
+	bank := float64(len(w.array.Banks))
+	if any := -math.Expm1(none / bank); any > 0 {
+		w.fraction = min(sum/bank/any/float64(len(w.array.Banks[0].Chips)), 0.999)
+	}
+}
+
+// steady is the weight of how steadily the cells of a chip fail.
+func (w *weighing) steady(p *pattern, weights [3]float64) float64 {
+	if !w.known {
+		weights = [3]float64{weights[0] + weights[1], 1e-9, weights[2]}
+		return dirichlet([3]int{p.full + p.partial, 0, p.both}, weights)
+	}
+	return dirichlet([3]int{p.full, p.partial, p.both}, weights)
+}
+
+// oneWay is the weight of the directions in which cells fail that fail at one
+// value only; sharp when all of them should agree.
+func oneWay(p *pattern, sharp bool) float64 {
+	a := 1.0
+	if sharp {
+		a = 0.1
+	}
+	return betaBinomial(p.low, p.full+p.partial, a, a)
+}
+
+// Laws of how many cells fail: those that a fault touches, and those it does
+// not.
+func touched(k, n int) float64  { return betaBinomial(k, n, 60, 1) }
+func sound(k, n int) float64    { return betaBinomial(k, n, 0.02, 2e4) }
+func few(k, n int) float64      { return betaBinomial(k, n, 0.5, 0.5*float64(n)) }
+func anyShare(k, n int) float64 { return betaBinomial(k, n, 0.5, 0.5) }
+
+// Weights of how steadily cells fail: at every read of one value, at some, at
+// reads of both.
+var (
+	steadyStuck    = [3]float64{40, 1, 0.2}
+	steadyCoupled  = [3]float64{0.2, 3, 3}
+	steadyDecoder  = [3]float64{0.5, 2, 4}
+	steadyRefresh  = [3]float64{3, 5, 0.2}
+	steadySupply   = [3]float64{0.3, 3, 3}
+	steadyAnything = [3]float64{1, 1, 1}
+)
+
+// quiet is the weight of a chip that should not fail.
+func quiet(p *pattern) float64 { return sound(p.failing, p.cells) }
+
+// chip is the weight of what one chip shows, for each of chipClasses.
+func (w *weighing) chip(p *pattern) []float64 {
+	list := make([]float64, len(chipClasses))
+	for i, c := range chipClasses {
+		x := 0.0
+		switch c.class {
+		case StuckCells:
+			x = few(p.failing, p.cells) + w.steady(p, steadyStuck) + oneWay(p, false)
+		case StuckOutput:
+			x = touched(p.failing, p.cells) + w.steady(p, steadyStuck) + oneWay(p, true)
+		case StuckLine:
+			row := touched(p.row, p.columns) + sound(p.failing-p.row, p.cells-p.columns) - math.Log(2*float64(p.rows))
+			column := touched(p.column, p.rows) + sound(p.failing-p.column, p.cells-p.rows) - math.Log(2*float64(p.columns))
+			x = logSum(row, column) + w.steady(p, steadyStuck) + oneWay(p, true)
+		case Coupling:
+			x = few(p.failing, p.cells) + w.steady(p, steadyCoupled) + oneWay(p, false)
+		case ChipDecoder:
+			x = w.decoder(p) + w.steady(p, steadyDecoder) + oneWay(p, false)
+		}
+		list[i] = math.Log(c.share) + x
+	}
+	return list
+}
+
+// onlyChip reports whether all that failed failed in that chip, so that the runs
+// of addresses speak of it.
+func (w *weighing) onlyChip(p *pattern) bool {
+	for i := range w.patterns {
+		if q := &w.patterns[i]; q != p && q.failing > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// lines is the number of address lines that the array uses.
+func (w *weighing) lines() int {
+	most := uint64(0)
+	for i := range w.array.Banks {
+		most = max(most, w.array.Banks[i].Last)
+	}
+	return max(1, bits.Len64(most))
+}
+
+// line is the weight of which cells of some chips fail when an address line does
+// not work: all of them, each run of addresses on one side, or in a plainer test
+// those on one side only. Runs speak only where told. It is −Inf when all these
+// chips lie on one side of the line.
+func (w *weighing) line(line int, chips []pattern, runs bool) float64 {
+	all, high, low := math.Log(0.5), math.Log(0.25), math.Log(0.25)
+	cells, above := 0, 0
+	for i := range chips {
+		p := &chips[i]
+		h := p.cellsHigh[line]
+		cells, above = cells+p.cells, above+h
+		up := p.high[line]
+		down := p.failing - up
+		all += touched(p.failing, p.cells)
+		high += touched(up, h) + sound(down, p.cells-h)
+		low += touched(down, p.cells-h) + sound(up, h)
+	}
+	if above == 0 || above == cells {
+		return math.Inf(-1)
+	}
+	if runs {
+		all += logSum(math.Log(0.7)+w.side(line), math.Log(0.3))
+	}
+	return logSum(all, high, low)
+}
+
+// decoder is the weight of the cells of one chip when an address line inside it
+// does not work, whichever it is.
+func (w *weighing) decoder(p *pattern) float64 {
+	n, runs := w.lines(), w.onlyChip(p)
+	var list []float64
+	for line := range n {
+		list = append(list, w.line(line, []pattern{*p}, runs)-math.Log(float64(n)))
+	}
+	return logSum(list...)
+}
+
+// side is the weight of the failures within each run lying on one side of an
+// address line, against their lying on either side as often as they do over all.
+func (w *weighing) side(line int) float64 {
+	const stray = 0.01
+	n, sided := float64(w.inRuns), float64(w.sided[line])
+	if n == 0 {
+		return 0
+	}
+	chance := 0.0
+	for _, share := range []float64{float64(w.highs[line]) / n, 1 - float64(w.highs[line])/n} {
+		if share > 0 {
+			chance += n * share * math.Log(share)
+		}
+	}
+	return sided*math.Log(1-stray) + (n-sided)*math.Log(stray) - float64(w.segments)*math.Ln2 - chance
+}
+
+// anySide is the weight of failures lying on one side of some line for another
+// reason: rows of opposite polarity that lose their charge, or a dip that
+// catches a few addresses in a row.
+func (w *weighing) anySide() float64 {
+	n := float64(w.lines())
+	list := []float64{math.Log(0.5)}
+	for line := range w.lines() {
+		list = append(list, math.Log(0.5/n)+w.side(line))
+	}
+	return logSum(list...)
+}
+
+// chipsAlone weighs chips that are bad by themselves, each in its own way.
+func (w *weighing) chipsAlone() {
+	w.alone = math.Log(priorChips) + w.crowd(1, 1) + w.bitsWrong(1, 1)
+	for i := range w.patterns {
+		p := &w.patterns[i]
+		state := []float64{math.Log(1-chipBad) + quiet(p)}
+		for _, x := range w.chip(p) {
+			state = append(state, math.Log(chipBad)+x)
+		}
+		w.alone += logSum(state...)
+		w.states = append(w.states, state)
+	}
+}
+
+// crowd is the weight of how often a failure lies beside the one before.
+func (w *weighing) crowd(a, b float64) float64 {
+	return betaBinomial(min(w.adjacent, w.counted()), w.counted(), a, b)
+}
+
+// bitsWrong is the weight of how many bits of failing words are wrong.
+func (w *weighing) bitsWrong(a, b float64) float64 {
+	return betaBinomial(w.wrongBits, w.counted()*w.array.width, a, b)
+}
+
+func (w *weighing) add(class Class, what string, prior, weight float64) {
+	w.outside = append(w.outside, Cause{class, what, math.Log(prior) + weight})
+}
+
+// addressLines weighs each address line: every chip fails, and within a run of
+// rising or falling addresses on one side of it only.
+func (w *weighing) addressLines() {
+	base := w.crowd(1, 1) + w.bitsWrong(1, 1)
+	for i := range w.patterns {
+		p := &w.patterns[i]
+		base += w.steady(p, steadyDecoder) + oneWay(p, false)
+	}
+	n := w.lines()
+	for line := range n {
+		w.add(AddressLine, fmt.Sprintf("A%d", line), priorAddress/float64(n), base+w.line(line, w.patterns, true))
+	}
+}
+
+// selects weighs each bank: all its chips fail everywhere, the others nowhere.
+func (w *weighing) selects() {
+	n := len(w.array.Banks[0].Chips)
+	for bank := range w.array.Banks {
+		x := w.crowd(1, 1) + w.bitsWrong(1, 1)
+		float, other := math.Log(0.7), math.Log(0.3) // the data lines float to one value, or are somebody else's
+		for i := range w.patterns {
+			p := &w.patterns[i]
+			if i/n != bank {
+				x += quiet(p)
+				continue
+			}
+			x += touched(p.failing, p.cells)
+			float += w.steady(p, steadyStuck) + oneWay(p, true)
+			other += w.steady(p, steadyAnything) + oneWay(p, false)
+		}
+		x += logSum(float, other)
+		w.add(BankSelect, "bank "+w.array.Banks[bank].Name, priorSelect/float64(len(w.array.Banks)), x)
+	}
+}
+
+// dataLines weighs each chip position: in every bank the chip there fails
+// everywhere, one way, and no other.
+func (w *weighing) dataLines() {
+	n := len(w.array.Banks[0].Chips)
+	for at := range n {
+		x := w.crowd(1, 1) + w.bitsWrong(1, 1)
+		low, all := 0, 0
+		for i := range w.patterns {
+			p := &w.patterns[i]
+			if i%n != at {
+				x += quiet(p)
+				continue
+			}
+			x += touched(p.failing, p.cells) + w.steady(p, steadyStuck)
+			low, all = low+p.low, all+p.full+p.partial
+		}
+		x += betaBinomial(low, all, 0.1, 0.1)
+		w.add(DataLine, w.bitsOf(at), priorData/float64(n), x)
+	}
+}
+
+// bitsOf names the bits that a chip of a bank holds.
+func (w *weighing) bitsOf(chip int) string { return w.array.bitsOf(chip) }
+
+func (a *Array) bitsOf(chip int) string {
+	if a.PerChip == 1 {
+		return fmt.Sprintf("bit %d", chip)
+	}
+	return fmt.Sprintf("bits %d-%d", chip*a.PerChip, (chip+1)*a.PerChip-1)
+}
+
+// everywhere weighs what makes cells of all chips fail here and there: lost
+// charge, a supply that dips, and anything else.
+func (w *weighing) everywhere() {
+	share := 0
+	cells := 0
+	for i := range w.patterns {
+		share += w.patterns[i].failing
+		cells += w.patterns[i].cells
+	}
+	p := min(max(float64(share)/float64(cells), 1e-9), 1-1e-9)
+	refresh, supply, other := 0.0, 0.0, 0.0
+	const alike = 20 // how nearly the chips of an array are alike
+	for i := range w.patterns {
+		q := &w.patterns[i]
+		same := betaBinomial(q.failing, q.cells, alike*p, alike*(1-p))
+		refresh += same + w.steady(q, steadyRefresh) + oneWay(q, false)
+		supply += w.steady(q, steadySupply) + oneWay(q, false)
+		other += anyShare(q.failing, q.cells) + w.steady(q, steadyAnything) + oneWay(q, false)
+	}
+	// A dip catches words that follow each other, and about half of their bits.
+	c := w.crowding
+	supply += betaBinomial(c[1][1], c[1][1]+c[1][0], 8, 1) + betaBinomial(c[0][1], c[0][1]+c[0][0], 0.5, 50) +
+		betaBinomial(share, c.failing()*w.array.width, 5, 5)
+	scale := w.anySide() - 0.5*math.Log(float64(max(cells, 2))) // the common share was taken from the failures themselves
+	w.add(RefreshFault, "", priorRefresh, refresh+scale+w.crowd(1, 1)+w.bitsWrong(6*w.fraction+0.5, 6*(1-w.fraction)+0.5))
+	w.add(SupplyFault, "", priorSupply, supply+scale+w.crowd(8, 1)+w.bitsWrong(5, 5))
+	w.add(Undescribed, "", priorOther, other+w.anySide()+w.crowd(1, 1)+w.bitsWrong(1, 1))
+}
+
+// conclude turns weights into probabilities.
+func (w *weighing) conclude() Diagnosis {
+	all := []float64{w.alone}
+	for _, c := range w.outside {
+		all = append(all, c.Probability)
+	}
+	total := logSum(all...)
+	alone := math.Exp(w.alone - total)
+	var d Diagnosis
+	n := len(w.array.Banks[0].Chips)
+	for i, state := range w.states {
+		sum := logSum(state...)
+		bad := alone * -math.Expm1(state[0]-sum)
+		d.Chips = append(d.Chips, ChipVerdict{
+			Chip: w.array.ChipName(i), Bank: w.array.Banks[i/n].Name, Bits: w.array.bitsOf(i % n), Bad: max(bad, 0),
+			Failing: w.patterns[i].failing, Cells: w.patterns[i].cells,
+		})
+		for s, c := range chipClasses {
+			d.Causes = append(d.Causes, Cause{c.class, w.array.ChipName(i), alone * math.Exp(state[s+1]-sum)})
+		}
+	}
+	for _, c := range w.outside {
+		c.Probability = math.Exp(c.Probability - total)
+		d.Outside += c.Probability
+		d.Causes = append(d.Causes, c)
+	}
+	slices.SortStableFunc(d.Causes, func(a, b Cause) int { return cmp.Compare(b.Probability, a.Probability) })
+	d.Causes = slices.DeleteFunc(d.Causes, func(c Cause) bool { return c.Probability < 1e-4 })
+	d.Remarks = w.remarks(&d)
+	return d
+}
+
+// remarks say what the failures cannot show.
+func (w *weighing) remarks(d *Diagnosis) []string {
+	var list []string
+	if w.Outside > 0 {
+		list = append(list, fmt.Sprintf("%d failures lie at addresses that no bank holds; they were left out", w.Outside))
+	}
+	if w.Same > 0 {
+		list = append(list, fmt.Sprintf("%d lines show no bit that differs; they were left out", w.Same))
+	}
+	top := d.Causes[0].Class
+	if n := w.counted(); 10*w.echo >= 9*n && n >= 8 && (top == StuckOutput || top == DataLine || top == AddressLine) {
+		list = append(list, "the test wrote each address as its own data: a stuck address line then looks the same as a stuck data bit; run one with other data, such as a march test")
+	}
+	if top == StuckOutput && len(w.array.Banks) == 1 {
+		list = append(list, "with a single bank, a stuck data line outside the chip looks the same: look at the data pin with the chip out, or piggyback")
+	}
+	if top == StuckCells && w.known {
+		list = append(list, "a cell held by the state of another one fails as a stuck cell does; either way it is the chip")
+	}
+	if !w.known {
+		list = append(list, "without the test that found them, cells that disturb each other are hard to tell from stuck ones")
+	}
+	return list
+}
