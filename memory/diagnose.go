@@ -14,7 +14,7 @@ func trailing(a uint64) int { return bits.TrailingZeros64(a) & 31 }
 // Class is a class of faults of a memory array.
 type Class string
 
-// The classes. The first five sit in a chip; the others do not, and no new chip
+// The classes. The first six sit in a chip; the others do not, and no new chip
 // cures them.
 const (
 	StuckCells   Class = "stuck cells"
@@ -22,6 +22,7 @@ const (
 	StuckLine    Class = "row or column dead"
 	Coupling     Class = "cells that disturb each other"
 	ChipDecoder  Class = "decoder inside the chip"
+	BadChip      Class = "chip, in whatever way" // when no more can be told
 	AddressLine  Class = "address line or multiplexer"
 	BankSelect   Class = "bank select or strobe"
 	DataLine     Class = "data line or buffer"
@@ -32,7 +33,7 @@ const (
 
 // InChip reports whether a fault of that class sits in a chip.
 func (c Class) InChip() bool {
-	return slices.Contains([]Class{StuckCells, StuckOutput, StuckLine, Coupling, ChipDecoder}, c)
+	return slices.Contains([]Class{StuckCells, StuckOutput, StuckLine, Coupling, ChipDecoder, BadChip}, c)
 }
 
 // The chances beforehand. Common practice, no source.
@@ -443,10 +444,15 @@ func (w *weighing) conclude() Diagnosis {
 		d.Outside += c.Probability
 		d.Causes = append(d.Causes, c)
 	}
-	slices.SortStableFunc(d.Causes, func(a, b Cause) int { return cmp.Compare(b.Probability, a.Probability) })
-	d.Causes = slices.DeleteFunc(d.Causes, func(c Cause) bool { return c.Probability < 1e-4 })
+	d.sort()
 	d.Remarks = w.remarks(&d)
 	return d
+}
+
+// sort puts the likeliest cause first and drops the hopeless.
+func (d *Diagnosis) sort() {
+	slices.SortStableFunc(d.Causes, func(a, b Cause) int { return cmp.Compare(b.Probability, a.Probability) })
+	d.Causes = slices.DeleteFunc(d.Causes, func(c Cause) bool { return c.Probability < 1e-4 })
 }
 
 // remarks say what the failures cannot show.
