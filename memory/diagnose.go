@@ -145,13 +145,28 @@ func (w *weighing) measure() {
 	}
 }
 
-// steady is the weight of how steadily the cells of a chip fail.
-func (w *weighing) steady(p *pattern, weights [3]float64) float64 {
+// steady is the weight of how steadily the cells of some chips fail, by one law
+// for all of them.
+func (w *weighing) steady(weights [3]float64, chips ...pattern) float64 {
+	var n [3]int
+	for i := range chips {
+		n[0], n[1], n[2] = n[0]+chips[i].full, n[1]+chips[i].partial, n[2]+chips[i].both
+	}
 	if !w.known {
 		weights = [3]float64{weights[0] + weights[1], 1e-9, weights[2]}
-		return dirichlet([3]int{p.full + p.partial, 0, p.both}, weights)
+		n[0], n[1] = n[0]+n[1], 0
 	}
-	return dirichlet([3]int{p.full, p.partial, p.both}, weights)
+	return dirichlet(n, weights)
+}
+
+// held is the weight of the cells that fail when an output or a data line is
+// held: all of them, or, in a test that is not known and may try each cell with
+// one value only, a good part.
+func (w *weighing) held(p *pattern) float64 {
+	if w.known {
+		return touched(p.failing, p.cells)
+	}
+	return logSum(math.Log(0.5)+touched(p.failing, p.cells), math.Log(0.5)+betaBinomial(p.failing, p.cells, 5, 5))
 }
 
 // oneWay is the weight of the directions in which cells fail that fail at one
@@ -176,7 +191,7 @@ func anyShare(k, n int) float64 { return betaBinomial(k, n, 0.5, 0.5) }
 var (
 	steadyStuck    = [3]float64{40, 1, 0.2}
 	steadyCoupled  = [3]float64{0.2, 3, 3}
-	steadyDecoder  = [3]float64{0.5, 2, 4}
+	steadyDecoder  = [3]float64{1, 1, 1.5}
 	steadyRefresh  = [3]float64{3, 5, 0.2}
 	steadySupply   = [3]float64{0.3, 3, 3}
 	steadyAnything = [3]float64{1, 1, 1}
@@ -192,17 +207,17 @@ func (w *weighing) chip(p *pattern) []float64 {
 		x := 0.0
 		switch c.class {
 		case StuckCells:
-			x = few(p.failing, p.cells) + w.steady(p, steadyStuck) + oneWay(p, false)
+			x = few(p.failing, p.cells) + w.steady(steadyStuck, *p) + oneWay(p, false)
 		case StuckOutput:
-			x = touched(p.failing, p.cells) + w.steady(p, steadyStuck) + oneWay(p, true)
+			x = w.held(p) + w.steady(steadyStuck, *p) + oneWay(p, true)
 		case StuckLine:
 			row := touched(p.row, p.columns) + sound(p.failing-p.row, p.cells-p.columns) - math.Log(2*float64(p.rows))
 			column := touched(p.column, p.rows) + sound(p.failing-p.column, p.cells-p.rows) - math.Log(2*float64(p.columns))
-			x = logSum(row, column) + w.steady(p, steadyStuck) + oneWay(p, true)
+			x = logSum(row, column) + w.steady(steadyStuck, *p) + oneWay(p, true)
 		case Coupling:
-			x = few(p.failing, p.cells) + w.steady(p, steadyCoupled) + oneWay(p, false)
+			x = few(p.failing, p.cells) + w.steady(steadyCoupled, *p) + oneWay(p, false)
 		case ChipDecoder:
-			x = w.decoder(p) + w.steady(p, steadyDecoder) + oneWay(p, false)
+			x = w.decoder(p) + w.steady(steadyDecoder, *p) + oneWay(p, false)
 		}
 		list[i] = math.Log(c.share) + x
 	}
@@ -329,8 +344,9 @@ func (w *weighing) addressLines() {
 	base := w.crowd(1, 1) + w.bitsWrong(1, 1)
 	for i := range w.patterns {
 		p := &w.patterns[i]
-		base += w.steady(p, steadyDecoder) + oneWay(p, false)
+		base += oneWay(p, false)
 	}
+	base += w.steady(steadyDecoder, w.patterns...)
 	n := w.lines()
 	for line := range n {
 		w.add(AddressLine, fmt.Sprintf("A%d", line), priorAddress/float64(n), base+w.line(line, w.patterns, true))
@@ -350,8 +366,8 @@ func (w *weighing) selects() {
 				continue
 			}
 			x += touched(p.failing, p.cells)
-			float += w.steady(p, steadyStuck) + oneWay(p, true)
-			other += w.steady(p, steadyAnything) + oneWay(p, false)
+			float += w.steady(steadyStuck, *p) + oneWay(p, true)
+			other += w.steady(steadyAnything, *p) + oneWay(p, false)
 		}
 		x += logSum(float, other)
 		w.add(BankSelect, "bank "+w.array.Banks[bank].Name, priorSelect/float64(len(w.array.Banks)), x)
@@ -371,7 +387,7 @@ func (w *weighing) dataLines() {
 				x += quiet(p)
 				continue
 			}
-			x += touched(p.failing, p.cells) + w.steady(p, steadyStuck)
+			x += w.held(p) + w.steady(steadyStuck, *p)
 			low, all = low+p.low, all+p.full+p.partial
 		}
 		x += betaBinomial(low, all, 0.1, 0.1)
@@ -400,14 +416,17 @@ func (w *weighing) everywhere() {
 	}
 	p := min(max(float64(share)/float64(cells), 1e-9), 1-1e-9)
 	refresh, supply, other := 0.0, 0.0, 0.0
-	const alike = 20 // how nearly the chips of an array are alike
+	const alike = 20     // how nearly the chips of an array are alike
+	lost := min(p, 0.95) // some cells hold their charge whatever happens
 	for i := range w.patterns {
 		q := &w.patterns[i]
-		same := betaBinomial(q.failing, q.cells, alike*p, alike*(1-p))
-		refresh += same + w.steady(q, steadyRefresh) + oneWay(q, false)
-		supply += w.steady(q, steadySupply) + oneWay(q, false)
-		other += anyShare(q.failing, q.cells) + w.steady(q, steadyAnything) + oneWay(q, false)
+		same := betaBinomial(q.failing, q.cells, alike*lost, alike*(1-lost))
+		refresh += same + oneWay(q, false)
+		supply += oneWay(q, false)
+		other += anyShare(q.failing, q.cells) + w.steady(steadyAnything, *q) + oneWay(q, false)
 	}
+	refresh += w.steady(steadyRefresh, w.patterns...)
+	supply += w.steady(steadySupply, w.patterns...)
 	// A dip catches words that follow each other, and about half of their bits.
 	c := w.crowding
 	supply += betaBinomial(c[1][1], c[1][1]+c[1][0], 8, 1) + betaBinomial(c[0][1], c[0][1]+c[0][0], 0.5, 50) +
@@ -465,7 +484,7 @@ func (w *weighing) remarks(d *Diagnosis) []string {
 		list = append(list, fmt.Sprintf("%d lines show no bit that differs; they were left out", w.Same))
 	}
 	top := d.Causes[0].Class
-	if n := w.counted(); 10*w.echo >= 9*n && n >= 8 && (top == StuckOutput || top == DataLine || top == AddressLine) {
+	if n := w.counted(); 10*w.echo >= 9*n && n >= 8 && top != StuckCells && top != Coupling {
 		list = append(list, "the test wrote each address as its own data: a stuck address line then looks the same as a stuck data bit; run one with other data, such as a march test")
 	}
 	if top == StuckOutput && len(w.array.Banks) == 1 {

@@ -187,8 +187,31 @@ func (l *list) plain(text []byte) (int, error) {
 	return done, nil
 }
 
+// emptyColumn reports whether a line has nothing between two commas or
+// semicolons, before the first or after the last.
+func emptyColumn(line []byte) bool {
+	empty, separated := true, false
+	for _, c := range line {
+		switch {
+		case c == '#':
+			return separated && empty
+		case c == ',' || c == ';':
+			if empty {
+				return true
+			}
+			empty, separated = true, true
+		case c != ' ' && c != '\t' && c != '\r':
+			empty = false
+		}
+	}
+	return separated && empty
+}
+
 // one reads one line.
 func (l *list) one(line []byte) error {
+	if emptyColumn(line) {
+		return l.wrong("%.40q has an empty column", line)
+	}
 	if l.columns == nil {
 		skip, err := l.heading(line)
 		if skip || err != nil {

@@ -41,7 +41,7 @@ func (t *Tally) patterns(readsOf0, readsOf1 int) []pattern {
 		}
 		lines := t.array.rowLines(bank)
 		p.rows = 1 << lines
-		p.columns = max(1, p.cells>>lines)
+		p.columns = max(1, int(words)>>lines)
 		cells := t.chips[i].cells
 		if cells == nil {
 			continue
@@ -72,9 +72,10 @@ func (t *Tally) patterns(readsOf0, readsOf1 int) []pattern {
 			}
 			word := uint64(at) / per
 			row, column := t.array.cell(bank, word)
-			rows[row]++
-			columns[column]++
-			p.row, p.column = max(p.row, rows[row]), max(p.column, columns[column])
+			plane := uint64(at) % per << 40 // each bit of a wide chip has rows and columns of its own
+			rows[row|plane]++
+			columns[column|plane]++
+			p.row, p.column = max(p.row, rows[row|plane]), max(p.column, columns[column|plane])
 			for a := t.array.Address(bank, word); a != 0; a &= a - 1 {
 				p.high[trailing(a)]++
 			}
