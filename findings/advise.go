@@ -7,6 +7,7 @@ import (
 
 	"halfsplit/flow"
 	"halfsplit/hazard"
+	"halfsplit/internal/prose"
 )
 
 // Thresholds of the advice. Common practice, no source.
@@ -150,15 +151,7 @@ func orText(text, otherwise string) string {
 
 // Percent writes a probability with as many digits as it deserves: "63 %",
 // ">99 %", "<1 %".
-func Percent(p float64) string {
-	switch {
-	case p >= 0.995:
-		return ">99 %"
-	case p < 0.005:
-		return "<1 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
+func Percent(p float64) string { return prose.Percent(p) }
 
 // Minutes writes a time in minutes: "30 s", "1.5 min".
 func Minutes(m float64) string {

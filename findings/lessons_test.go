@@ -372,7 +372,9 @@ func TestHazardHoldsUp(t *testing.T) {
 // answered.
 func TestForbiddenTests(t *testing.T) {
 	const silent = "  - {symptom: silent, at: audio, reads: absent}\n"
-	powered := func(test string) bool { return !strings.HasPrefix(test, "lift") && !strings.HasPrefix(test, "take out") }
+	powered := func(test string) bool {
+		return !strings.HasPrefix(test, "lift") && !strings.HasPrefix(test, "take out")
+	}
 	for _, one := range []struct {
 		what, hazard, answer string
 		allowed              func(p findings.Proposal) bool

@@ -36,6 +36,7 @@ type Vote struct {
 	// Majority is the image of the majority; a tie is the last reading.
 	Majority []byte `json:"-"`
 	ones     []uint8
+	a, b     float64 // beta law of the error of one bit
 }
 
 // Compare votes over dumps of the same memory, in the order in which they were
@@ -110,20 +111,36 @@ func (v *Vote) count(last []byte) {
 
 // weigh estimates how often a reading is wrong, and what changes mean.
 //
-// The chance e of a wrong reading follows from the readings in the minority, m of
-// N, by the beta law of Jeffreys; a bit that was read 1 in k of n dumps is 1 with
-// odds ((1−e)/e)^(2k−n). Minorities of bits that truly changed count as wrong
-// readings too, so that e is rather too large than too small.
+// Bits differ in how often they are misread: most never, a few often. Their
+// error follows a beta law whose mean is that of all readings in the minority and
+// whose width is the one that makes the counts of minorities likeliest. Bits that
+// truly changed count as misread too, so that the error is rather too large than
+// too small.
 //
 // Of the bits that changed from one dump to the next, so many went one way:
 // decay takes them one way nearly always (beta law 20, 1), misreading either
 // way. Misread bits come back, so that equal numbers go each way.
 func (v *Vote) weigh() {
-	minority := 0
+	minorities := make([]int, v.Dumps/2+1)
+	wrong := 0
 	for _, k := range v.ones {
-		minority += min(int(k), v.Dumps-int(k))
+		m := min(int(k), v.Dumps-int(k))
+		minorities[m]++
+		wrong += m
 	}
-	v.Error = (float64(minority) + 0.5) / (float64(len(v.ones)*v.Dumps) + 1)
+	v.Error = (float64(wrong) + 0.5) / (float64(len(v.ones)*v.Dumps) + 1)
+	best := math.Inf(-1)
+	for step := range 81 {
+		a := math.Pow(10, float64(step)/20-3.5) // up to √10
+		b := a * (1 - v.Error) / v.Error
+		fits := 0.0
+		for m, n := range minorities {
+			fits += float64(n) * logSum(betaBinomial(m, v.Dumps, a, b), betaBinomial(v.Dumps-m, v.Dumps, a, b))
+		}
+		if fits > best {
+			best, v.a, v.b = fits, a, b
+		}
+	}
 	for _, k := range v.ones {
 		if v.Confidence(int(k)) < 0.999 {
 			v.Doubtful++
@@ -142,10 +159,12 @@ func (v *Vote) weigh() {
 }
 
 // Confidence is the probability that the majority of a bit that was read 1 in so
-// many of the dumps is right.
+// many of the dumps is right: against its minority, by the law of errors that
+// the dumps show.
 func (v *Vote) Confidence(ones int) float64 {
-	lead := math.Abs(float64(2*ones - v.Dumps))
-	return 1 / (1 + math.Pow(v.Error/(1-v.Error), lead))
+	m := min(ones, v.Dumps-ones)
+	right, wrong := betaBinomial(m, v.Dumps, v.a, v.b), betaBinomial(v.Dumps-m, v.Dumps, v.a, v.b)
+	return math.Exp(right - logSum(right, wrong))
 }
 
 // Ones is in how many dumps a bit was read 1.

@@ -39,6 +39,7 @@ func (c Class) InChip() bool {
 // The chances beforehand. Common practice, no source.
 const (
 	chipBad      = 0.03 // that a chip is bad, when chips are the trouble
+	missed       = 0.02 // that the test shows nothing of a chip with bad cells
 	priorChips   = 0.70
 	priorAddress = 0.08
 	priorSelect  = 0.05
@@ -181,9 +182,14 @@ func oneWay(p *pattern, sharp bool) float64 {
 
 // Laws of how many cells fail: those that a fault touches, and those it does
 // not.
-func touched(k, n int) float64  { return betaBinomial(k, n, 60, 1) }
-func sound(k, n int) float64    { return betaBinomial(k, n, 0.02, 2e4) }
-func few(k, n int) float64      { return betaBinomial(k, n, 0.5, 0.5*float64(n)) }
+func touched(k, n int) float64 { return betaBinomial(k, n, 60, 1) }
+func sound(k, n int) float64   { return betaBinomial(k, n, 0.02, 2e4) }
+func few(k, n int) float64 {
+	if k == 0 {
+		return math.Log(missed)
+	}
+	return betaBinomial(k, n, 0.5, 0.5*float64(n))
+}
 func anyShare(k, n int) float64 { return betaBinomial(k, n, 0.5, 0.5) }
 
 // Weights of how steadily cells fail: at every read of one value, at some, at

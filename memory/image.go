@@ -29,12 +29,12 @@ func ParseImage(name string, text []byte) (Image, error) {
 	switch {
 	case len(text) == 0:
 		return Image{}, errors.New("the file is empty")
-	case len(text) > mostImage:
-		return Image{}, fmt.Errorf("the file holds %d bytes; at most %d", len(text), mostImage)
 	case text[0] == ':':
 		i, err := parseHex(text)
 		i.Name = name
 		return i, err
+	case len(text) > mostImage:
+		return Image{}, fmt.Errorf("the file holds %d bytes; at most %d", len(text), mostImage)
 	}
 	return Image{Name: name, Data: slices.Clone(text)}, nil
 }

@@ -1,6 +1,10 @@
 package memory
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
 
 // Refresh says how a dynamic memory is kept alive: every row once in a period.
 type Refresh struct {
@@ -45,6 +49,36 @@ func Organisations() []Organisation {
 		{"4416", 16384, 4, 8, 6, Refresh{256, 4e-3}},
 		{"41464", 65536, 4, 8, 8, Refresh{256, 4e-3}},
 	}
+}
+
+// ParseOrganisation reads the organisation of a memory chip: "16K×1", "64Kx4",
+// "1024*4", or a type such as 4116. The error says what would be right.
+func ParseOrganisation(text string) (words uint64, bits int, err error) {
+	plain := strings.ToUpper(strings.ReplaceAll(strings.TrimSpace(text), " ", ""))
+	for _, o := range Organisations() {
+		if name, _, _ := strings.Cut(o.Type, ","); plain == name {
+			return uint64(o.Words), o.Bits, nil
+		}
+	}
+	first, last := plain, ""
+	for _, by := range []string{"×", "X", "*"} {
+		if a, b, ok := strings.Cut(plain, by); ok {
+			first, last = a, b
+			break
+		}
+	}
+	scale := uint64(1)
+	for letter, size := range map[string]uint64{"K": 1 << 10, "M": 1 << 20} {
+		if rest, ok := strings.CutSuffix(first, letter); ok {
+			first, scale = rest, size
+		}
+	}
+	n, err := strconv.ParseUint(first, 10, 32)
+	width, err2 := strconv.Atoi(last)
+	if err != nil || err2 != nil || n == 0 || width < 1 || width > mostWidth || n*scale > mostCells {
+		return 0, 0, fmt.Errorf("%.40q is no organisation of a memory chip; write it as in 16K×1 or 64K×4", text)
+	}
+	return n * scale, width, nil
 }
 
 // EPROMBytes is the size in bytes of an erasable memory of the 27 series by its

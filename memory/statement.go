@@ -216,9 +216,28 @@ func (a *Array) Named(s Statement) ([]int, error) {
 	return list, nil
 }
 
-// saidRightly is the chance that a self-test names a bad chip, and that it does
-// not name a good one. Common practice, no source.
-const saidRightly = 0.97
+// The chances that a self-test names a bad chip, and that it names a good one.
+// Common practice, no source.
+const (
+	namesBad  = 0.95
+	namesGood = 0.002
+)
+
+// chance is that of a chip being named or not. One that stops at its first
+// failure may not have come to a bad chip.
+func (s *Statement) chance(bad, named bool) float64 {
+	p := namesGood
+	switch {
+	case bad && s.FirstOnly && !named:
+		return 0.5
+	case bad:
+		p = namesBad
+	}
+	if named {
+		return p
+	}
+	return 1 - p
+}
 
 // DiagnoseStatement weighs what a self-test says. It says less than a list of
 // failures: which class outside the chips it is, among address lines, refresh
@@ -233,14 +252,7 @@ func (a *Array) DiagnoseStatement(s Statement) (Diagnosis, error) {
 		x := 0.0
 		for i := range total {
 			is := slices.Contains(named, i)
-			switch b := bad(i); {
-			case b == is:
-				x += math.Log(saidRightly)
-			case b && s.FirstOnly: // it may not have come to it
-				x += math.Log(0.5)
-			default:
-				x += math.Log(1 - saidRightly)
-			}
+			x += math.Log(s.chance(bad(i), is))
 		}
 		return x
 	}
@@ -270,13 +282,7 @@ func (a *Array) DiagnoseStatement(s Statement) (Diagnosis, error) {
 	bad := make([]float64, total)
 	for i := range total {
 		is := slices.Contains(named, i)
-		good, broken := math.Log(1-chipBad)+math.Log(1-saidRightly), math.Log(chipBad)+math.Log(saidRightly)
-		if !is {
-			good, broken = math.Log(1-chipBad)+math.Log(saidRightly), math.Log(chipBad)+math.Log(1-saidRightly)
-			if s.FirstOnly {
-				broken = math.Log(chipBad) + math.Log(0.5)
-			}
-		}
+		good, broken := math.Log((1-chipBad)*s.chance(false, is)), math.Log(chipBad*s.chance(true, is))
 		sum := logSum(good, broken)
 		alone += sum
 		bad[i] = math.Exp(broken - sum)

@@ -213,7 +213,7 @@ func (p *Plan) lots(order []SwapChip, lot int, costs SwapCosts, laws []law, serv
 		p.Survival[year] = 1
 		for i, l := range laws {
 			chipYears := left[i] * min(float64(year), service.Horizon)
-			p.Survival[year] *= math.Exp(logBeta(l.a, l.b+chipYears) - logBeta(l.a, l.b))
+			p.Survival[year] *= survives(l, chipYears)
 		}
 	}
 	for i, l := range laws {
@@ -223,7 +223,11 @@ func (p *Plan) lots(order []SwapChip, lot int, costs SwapCosts, laws []law, serv
 	p.Cost = (p.Chips+p.Further)*costs.Chip + (p.Minutes+p.Later)*costs.Minute
 }
 
-// failsWithin is the chance that one chip fails within so many years.
-func failsWithin(l law, years float64) float64 {
-	return -math.Expm1(logBeta(l.a, l.b+years) - logBeta(l.a, l.b))
+// survives is the chance of no failure in so many chip-years:
+// B(a, b+t)/B(a, b).
+func survives(l law, chipYears float64) float64 {
+	return min(math.Exp(logBeta(l.a, l.b+chipYears)-logBeta(l.a, l.b)), 1)
 }
+
+// failsWithin is the chance that one chip fails within so many years.
+func failsWithin(l law, years float64) float64 { return 1 - survives(l, years) }

@@ -25,11 +25,29 @@ var dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.
 // Ink is the colour of curve i, counted from 0.
 func Ink(i int) color.Color { return inks[i%len(inks)] }
 
-// Names makes a legend that stands beside the picture, where it hides no curve.
-func Names() plot.Legend {
-	names := plot.NewLegend()
-	names.Top, names.Left, names.YPosition = true, true, draw.PosCenter
-	return names
+// Names are the names of the curves of a plot. They stand beside the picture,
+// where they hide no curve.
+type Names struct {
+	legend  plot.Legend
+	longest int
+}
+
+// NewNames makes an empty list of names.
+func NewNames() *Names {
+	n := &Names{legend: plot.NewLegend()}
+	n.legend.Top, n.legend.Left, n.legend.YPosition = true, true, draw.PosCenter
+	return n
+}
+
+// Add names a curve; without one it adds a line of text.
+func (n *Names) Add(name string, curve ...plot.Thumbnailer) {
+	n.legend.Add(name, curve...)
+	n.longest = max(n.longest, len([]rune(name)))
+}
+
+// width is the room that the names take.
+func (n *Names) width() vg.Length {
+	return max(4*vg.Centimeter, vg.Length(1.4+0.21*float64(n.longest))*vg.Centimeter)
 }
 
 // Curve makes curve i, counted from 0, with a colour and dashes of its own.
@@ -44,12 +62,13 @@ func Curve(i int, points plotter.XYs) (*plotter.Line, error) {
 }
 
 // Write writes a plot as SVG, with its names beside it.
-func Write(to io.Writer, p *plot.Plot, names plot.Legend) error {
-	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 4 * vg.Centimeter
-	canvas := vgsvg.New(width, height)
+func Write(to io.Writer, p *plot.Plot, names *Names) error {
+	const width, height, margin = 20 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2
+	beside := names.width()
+	canvas := vgsvg.New(width+beside, height)
 	whole := draw.New(canvas)
 	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
-	names.Draw(draw.Crop(whole, width-beside, -margin, margin, -margin-vg.Centimeter))
+	names.legend.Draw(draw.Crop(whole, width, -margin, margin, -margin-vg.Centimeter))
 	_, err := canvas.WriteTo(to)
 	return err
 }

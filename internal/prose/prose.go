@@ -5,6 +5,7 @@ package prose
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 )
 
@@ -54,4 +55,22 @@ func (t *Writer) Fold(lead, margin, paragraph string) {
 		empty = false
 	}
 	t.Line("%s", line)
+}
+
+// Bar draws a probability as a bar of ten.
+func Bar(p float64) string {
+	full := int(math.Round(10 * min(max(p, 0), 1)))
+	return strings.Repeat("█", full) + strings.Repeat("░", 10-full)
+}
+
+// Percent writes a probability with as many digits as it deserves: "63 %",
+// ">99 %", "<1 %".
+func Percent(p float64) string {
+	switch {
+	case p >= 0.995:
+		return ">99 %"
+	case p < 0.005:
+		return "<1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
 }

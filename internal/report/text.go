@@ -157,12 +157,6 @@ func (t *text) capacitors(r *findings.Report) {
 	}
 }
 
-// bar draws a probability as a bar of ten.
-func bar(p float64) string {
-	full := int(math.Round(10 * p))
-	return strings.Repeat("█", full) + strings.Repeat("░", 10-full)
-}
-
 func (t *text) suspects(r *findings.Report) {
 	t.Section("SUSPECTS")
 	if len(r.Suspects) == 0 {
@@ -175,7 +169,7 @@ func (t *text) suspects(r *findings.Report) {
 		if s.In != "" && !strings.HasPrefix(s.Name, "rest of") {
 			name += " in " + s.In
 		}
-		t.Line("  %2d %s %7s  %s", i+1, bar(s.Probability), findings.Percent(s.Probability), name)
+		t.Line("  %2d %s %7s  %s", i+1, prose.Bar(s.Probability), findings.Percent(s.Probability), name)
 		if i >= 3 && s.Probability < 0.2 {
 			continue
 		}
@@ -191,13 +185,13 @@ func (t *text) suspects(r *findings.Report) {
 			t.Fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
 	}
-	t.Line("     %s %7s  something the sheet does not describe", bar(r.Beyond), findings.Percent(r.Beyond))
+	t.Line("     %s %7s  something the sheet does not describe", prose.Bar(r.Beyond), findings.Percent(r.Beyond))
 	if r.Clear > 0.005 || len(r.Replaced) > 0 {
 		clear := "nothing described is wrong"
 		if len(r.Replaced) > 0 {
 			clear += " any more"
 		}
-		t.Line("     %s %7s  %s", bar(r.Clear), findings.Percent(r.Clear), clear)
+		t.Line("     %s %7s  %s", prose.Bar(r.Clear), findings.Percent(r.Clear), clear)
 	}
 	for _, x := range r.Replaced {
 		t.Line("     %s was replaced or mended: it was bad with %s", x.Name, findings.Percent(x.Needed))

@@ -19,10 +19,9 @@ func Draw(to io.Writer, r *Report) error {
 	p := plot.New()
 	p.Title.Text = "Discharge of " + r.Unit
 	p.Y.Label.Text = "voltage in V"
-	p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
 	p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
 	p.Add(plotter.NewGrid())
-	names := picture.Names()
+	names := picture.NewNames()
 	first, last, top, n := math.Inf(1), 0.0, 0.0, 0
 	for i := range r.Stores {
 		for _, d := range r.Stores[i].curves {
@@ -40,9 +39,7 @@ func Draw(to io.Writer, r *Report) error {
 			course := make(plotter.XYs, 0, points+1)
 			for k := range points + 1 {
 				t := first * math.Pow(last/first, float64(k)/points)
-				if v := d.At(t); v >= r.Safe/4 {
-					course = append(course, plotter.XY{X: t, Y: v})
-				}
+				course = append(course, plotter.XY{X: t, Y: d.At(t)})
 			}
 			line, err := picture.Curve(n, course)
 			if err != nil {
@@ -65,6 +62,6 @@ func Draw(to io.Writer, r *Report) error {
 	p.Add(safe)
 	names.Add("safe: "+quantity.FormatDigits(r.Safe, quantity.Volt, 3), safe)
 	p.X.Label.Text = "time after switching off in s"
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = first, last, r.Safe/4, 1.2*top
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = first, last, 0, 1.05*top
 	return picture.Write(to, p, names)
 }

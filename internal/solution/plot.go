@@ -23,7 +23,7 @@ func Draw(to io.Writer, a *Answer) error {
 	p := plot.New()
 	p.Title.Text = "Circuit " + a.Circuit + ", " + string(a.Analysis)
 	p.Add(plotter.NewGrid())
-	names := picture.Names()
+	names := picture.NewNames()
 	x, unit := 1.0, "s"
 	if a.Response != nil {
 		p.X.Label.Text, p.Y.Label.Text = "frequency in Hz", "gain in dB"
