@@ -16,6 +16,7 @@ type Report struct {
 	Hazards    []Hazard     `json:"hazards,omitempty"`
 	Verdicts   []Verdict    `json:"verdicts,omitempty"`
 	Capacitors []Capacitor  `json:"capacitors,omitempty"`
+	Memories   []Memory     `json:"memories,omitempty"`
 	Disputes   []Dispute    `json:"contradictions,omitempty"`
 	Suspects   []Suspect    `json:"suspects"`
 	Sets       []FaultSet   `json:"explanations"`

@@ -22,7 +22,7 @@ func (c *Case) Hazards(s *sheet.Sheet) []hazard.Item {
 // symptom does not: it is what the owner saw.
 func (e *Entry) Powers() bool {
 	switch e.Verb() {
-	case "measure", "check", "chill", "heat", "press", "piggyback":
+	case "measure", "check", "memory", "chill", "heat", "press", "piggyback":
 		return e.State.Power != PowerOff
 	case "failed", "soak", "cold starts":
 		return true

@@ -92,6 +92,7 @@ func (c *checker) compare(s *sheet.Sheet) {
 		c.known(e.Accept, &v.hazards, "hazard")
 		c.meter(e.With, v)
 		c.answers(e, v, s)
+		c.memory(e, s)
 	}
 	c.gates(s)
 }

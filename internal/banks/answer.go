@@ -47,6 +47,22 @@ type Answer struct {
 	Test      string            `json:"march_test,omitempty"`
 	service   memory.Service
 	array     *memory.Array
+	named     []int // the chips that statements name
+}
+
+// Failing tells of each chip whether cells of it failed, or a statement named
+// it.
+func (r *Answer) Failing() []bool {
+	list := make([]bool, r.array.ChipCount())
+	for _, n := range r.named {
+		list[n] = true
+	}
+	if r.Diagnosis != nil {
+		for i, c := range r.Diagnosis.Chips {
+			list[i] = list[i] || c.Failing > 0
+		}
+	}
+	return list
 }
 
 // BankPlace is where a bank lies.
@@ -135,7 +151,9 @@ func (r *Answer) diagnose(q Question) error {
 	case len(q.Says) > 0:
 		var all memory.Statement
 		if all, err = together(r.array, q.Says); err == nil {
-			d, err = r.array.DiagnoseStatement(all)
+			if d, err = r.array.DiagnoseStatement(all); err == nil {
+				r.named, err = r.array.Named(all)
+			}
 		}
 	default:
 		return nil

@@ -40,6 +40,35 @@ func Text(out io.Writer, r *Answer) error {
 	return t.Err()
 }
 
+// Brief prints the gist of an answer in a few lines.
+func Brief(t *prose.Writer, r *Answer) {
+	d := r.Diagnosis
+	for i, c := range d.Causes {
+		if i == 4 || i > 0 && c.Probability < 0.05 {
+			break
+		}
+		what := string(c.Class)
+		if c.What != "" {
+			what = c.What + ": " + what
+		}
+		t.Line("  %s %7s  %s", prose.Bar(c.Probability), prose.Percent(c.Probability), what)
+	}
+	switch {
+	case d.Outside >= 0.5:
+		t.Fold("  ! ", "    ", fmt.Sprintf("%s that the trouble is outside the chips: replace none of them yet.%s", prose.Percent(d.Outside), r.lookAt()))
+	case r.Swaps != nil:
+		for _, p := range r.Swaps.Plans {
+			if p.Policy == r.Swaps.Best {
+				t.Fold("  ", "  ", fmt.Sprintf("If it is the chips, replace them %s, beginning with %s: about %.1f chips and %.0f min, and a chance of %s of no further failure within %.3g years.",
+					p.Policy, p.Order[0], p.Chips, p.Minutes, prose.Percent(p.Survival[len(p.Survival)-1]), r.service.Horizon))
+			}
+		}
+	}
+	for _, remark := range d.Remarks {
+		t.Fold("  · ", "    ", remark)
+	}
+}
+
 func (r *Answer) causes(t *prose.Writer) {
 	d := r.Diagnosis
 	t.Section("WHAT IT LOOKS LIKE")

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"halfsplit/findings"
+	"halfsplit/internal/banks"
 	"halfsplit/internal/prose"
 	"halfsplit/quantity"
 )
@@ -20,6 +21,7 @@ func Text(out io.Writer, r *findings.Report) error {
 	t.hazards(r)
 	t.verdicts(r)
 	t.capacitors(r)
+	t.memories(r)
 	t.suspects(r)
 	t.tests(r)
 	t.forbidden(r)
@@ -154,6 +156,14 @@ func (t *text) capacitors(r *findings.Report) {
 		if len(c.Missing) > 0 {
 			t.Fold("    ", "      ", "Not read: "+strings.Join(c.Missing, "; "))
 		}
+	}
+}
+
+func (t *text) memories(r *findings.Report) {
+	for _, m := range r.Memories {
+		t.Section("MEMORY " + strings.ToUpper(m.Answer.Array))
+		t.Line("  From line %d, by the pattern of the failures alone; the suspects below weigh it with all else.", m.Line)
+		banks.Brief(t.Writer, m.Answer)
 	}
 }
 
