@@ -24,6 +24,10 @@ var (
 	chipService = memory.Service{Years: 10, Horizon: 5}
 )
 
+// memorySlip is the chance that a test of the memory itself names a chip wrongly:
+// less than for a reading, since no one reads it off. Common practice, no source.
+const memorySlip = 0.002
+
 // memory takes in what was said of a memory: each chip whose bits fail is a
 // wrong output, and each other one a right one, unless the test stopped before
 // it came to it. What kind of fault it looks like is reported beside.
@@ -60,8 +64,8 @@ func (w *work) memory(e *logbook.Entry) {
 		return
 	}
 	w.report.Memories = append(w.report.Memories, Memory{e.Place.Line, answer})
-	wrong, _ := signal.FromWord("wrong", signal.Slip)
-	good, _ := signal.FromWord("good", signal.Slip)
+	wrong, _ := signal.FromWord("wrong", memorySlip)
+	good, _ := signal.FromWord("good", memorySlip)
 	if e.Doubtful {
 		wrong, good = wrong.Doubted(), good.Doubted()
 	}
