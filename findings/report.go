@@ -104,9 +104,12 @@ type Suspect struct {
 	Mode        string  `json:"most_likely_mode"`
 	// Explains tells whether it explains any of the signals that were read. One
 	// that does not was only tested bad by itself.
-	Explains bool      `json:"explains_signals"`
-	For      []Support `json:"for,omitempty"`
-	Against  []Support `json:"against,omitempty"`
+	Explains bool `json:"explains_signals"`
+	// Serves says what will do in its place; empty where its marking on the sheet
+	// does not tell.
+	Serves  string    `json:"will_serve,omitempty"`
+	For     []Support `json:"for,omitempty"`
+	Against []Support `json:"against,omitempty"`
 }
 
 // first is the leading suspect that explains something, or the leading one when

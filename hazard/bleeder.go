@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"halfsplit/part/preferred"
 )
 
 // ErrNoBleeder says that none is needed: the voltage is low enough already.
@@ -80,7 +82,7 @@ func ChooseBleeder(need BleederNeed) (Bleeder, error) {
 	case math.IsInf(largest, 1):
 		return Bleeder{}, ErrNoBleeder
 	}
-	b := Bleeder{Largest: largest, Value: E12Below(largest)}
+	b := Bleeder{Largest: largest, Value: preferred.E12.AtMost(largest)}
 	d := Discharge{c, v, b.Value}
 	b.Time, b.Peak = d.TimeTo(need.Safe), d.PeakPower()
 	b.Power = b.Peak // for as long as it is charged
@@ -102,7 +104,7 @@ func ChooseBleeder(need BleederNeed) (Bleeder, error) {
 	}
 	b.Each, b.Working = b.Value, v/float64(b.Pieces)
 	if b.Pieces > 1 {
-		b.Each = E12Below(b.Value / float64(b.Pieces) * (1 + 1e-9))
+		b.Each = preferred.E12.AtMost(b.Value / float64(b.Pieces) * (1 + 1e-9))
 		b.Value = b.Each * float64(b.Pieces)
 		d.Resistance = b.Value
 		b.Time, b.Peak = d.TimeTo(need.Safe), d.PeakPower()
@@ -112,25 +114,4 @@ func ChooseBleeder(need BleederNeed) (Bleeder, error) {
 	}
 	b.Rating = b.EachW * float64(b.Pieces)
 	return b, nil
-}
-
-var e12 = []float64{1, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2}
-
-// E12Below is the largest value of the E12 series (IEC 60063) that is not above
-// r, for r above zero.
-func E12Below(r float64) float64 {
-	decade := math.Pow(10, math.Floor(math.Log10(r)))
-	for decade*10 <= r {
-		decade *= 10
-	}
-	for decade > r {
-		decade /= 10
-	}
-	best := decade
-	for _, m := range e12 {
-		if v := m * decade; v <= r*(1+1e-12) {
-			best = v
-		}
-	}
-	return best
 }

@@ -3,6 +3,8 @@ package hazard
 import (
 	"fmt"
 	"math"
+
+	"halfsplit/part/preferred"
 )
 
 // Rail is a supply rail that must not run, or not be judged, without load.
@@ -42,7 +44,7 @@ func ChooseDummyLoad(r Rail) (DummyLoad, error) {
 	if r.Normal > 0 && r.Normal < r.Least {
 		return DummyLoad{}, fmt.Errorf("the normal load of %s is %g A, less than its least load of %g A", r.Name, r.Normal, r.Least)
 	}
-	d := DummyLoad{Rail: r.Name, Value: E12Below(v / r.Least)}
+	d := DummyLoad{Rail: r.Name, Value: preferred.E12.AtMost(v / r.Least)}
 	d.Current, d.Power = v/d.Value, v*v/d.Value
 	d.Rating = math.Inf(1)
 	for _, p := range powers {

@@ -9,7 +9,6 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgsvg"
@@ -98,26 +97,16 @@ func DrawSurvival(to io.Writer, r *Answer) error {
 	if r.Swaps == nil {
 		return errors.New("no chip is suspected, so that there is no plan of swaps to draw")
 	}
-	p := plot.New()
-	p.Title.Text = "Chance of no further failure, memory " + r.Array
-	p.X.Label.Text, p.Y.Label.Text = "years after the repair", "chance in %"
-	p.Y.Min, p.Y.Max = 0, 100
-	p.Add(plotter.NewGrid())
-	names := picture.NewNames()
-	for i, plan := range r.Swaps.Plans {
-		points := make(plotter.XYs, len(plan.Survival))
-		for year, s := range plan.Survival {
-			points[year] = plotter.XY{X: math.Min(float64(year), r.service.Horizon), Y: 100 * s}
-		}
-		if len(points) < 2 {
+	what := picture.Picture{Title: "Chance of no further failure, memory " + r.Array, X: "years after the repair", Y: "chance in %", FromZero: true}
+	for _, plan := range r.Swaps.Plans {
+		if len(plan.Survival) < 2 {
 			return errors.New("a horizon of no years has no course to draw; give --horizon")
 		}
-		line, err := picture.Curve(i, points)
-		if err != nil {
-			return err
+		line := picture.Line{Name: string(plan.Policy)}
+		for year, s := range plan.Survival {
+			line.X, line.Y = append(line.X, math.Min(float64(year), r.service.Horizon)), append(line.Y, 100*s)
 		}
-		p.Add(line)
-		names.Add(string(plan.Policy), line)
+		what.Lines = append(what.Lines, line)
 	}
-	return picture.Write(to, p, names)
+	return picture.Draw(to, what)
 }

@@ -194,6 +194,9 @@ func (t *text) suspects(r *findings.Report) {
 		for _, reason := range s.Against {
 			t.Fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
+		if s.Serves != "" {
+			t.Fold("                            ", "                            ", "In its place: "+s.Serves)
+		}
 	}
 	t.Line("     %s %7s  something the sheet does not describe", prose.Bar(r.Beyond), findings.Percent(r.Beyond))
 	if r.Clear > 0.005 || len(r.Replaced) > 0 {

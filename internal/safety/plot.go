@@ -5,9 +5,6 @@ import (
 	"io"
 	"math"
 
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
-
 	"halfsplit/internal/picture"
 	"halfsplit/quantity"
 )
@@ -16,13 +13,7 @@ import (
 // time through its own bleeder, through one to fit and through one held by
 // hand, down to the safe voltage. The error says when there is nothing to draw.
 func Draw(to io.Writer, r *Report) error {
-	p := plot.New()
-	p.Title.Text = "Discharge of " + r.Unit
-	p.Y.Label.Text = "voltage in V"
-	p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
-	p.Add(plotter.NewGrid())
-	names := picture.NewNames()
-	first, last, top, n := math.Inf(1), 0.0, 0.0, 0
+	first, last := math.Inf(1), 0.0
 	for i := range r.Stores {
 		for _, d := range r.Stores[i].curves {
 			if d.Voltage > r.Safe {
@@ -30,38 +21,30 @@ func Draw(to io.Writer, r *Report) error {
 			}
 		}
 	}
+	if last == 0 {
+		return errors.New("nothing stores a charge above the safe voltage, or no voltage and capacitance are known; there is no curve to draw")
+	}
+	factor, unit := picture.Time(last)
+	what := picture.Picture{Title: "Discharge of " + r.Unit, X: "time after switching off in " + unit, Y: "voltage in V", LogX: true, FromZero: true}
+	const points = 400
+	times := make([]float64, points+1)
+	for k := range times {
+		times[k] = factor * first * math.Pow(last/first, float64(k)/points)
+	}
 	for i := range r.Stores {
 		for j, d := range r.Stores[i].curves {
 			if d.Voltage <= r.Safe {
 				continue
 			}
-			const points = 400
-			course := make(plotter.XYs, 0, points+1)
-			for k := range points + 1 {
-				t := first * math.Pow(last/first, float64(k)/points)
-				course = append(course, plotter.XY{X: t, Y: d.At(t)})
+			line := picture.Line{Name: r.Stores[i].Hazard + ": " + r.Stores[i].names[j], X: times}
+			for _, t := range times {
+				line.Y = append(line.Y, d.At(t/factor))
 			}
-			line, err := picture.Curve(n, course)
-			if err != nil {
-				return err
-			}
-			p.Add(line)
-			names.Add(r.Stores[i].Hazard, line)
-			names.Add("  " + r.Stores[i].names[j])
-			top = max(top, d.Voltage)
-			n++
+			what.Lines = append(what.Lines, line)
 		}
 	}
-	if n == 0 {
-		return errors.New("nothing stores a charge above the safe voltage, or no voltage and capacitance are known; there is no curve to draw")
-	}
-	safe, err := picture.Curve(6, plotter.XYs{{X: first, Y: r.Safe}, {X: last, Y: r.Safe}})
-	if err != nil {
-		return err
-	}
-	p.Add(safe)
-	names.Add("safe: "+quantity.FormatDigits(r.Safe, quantity.Volt, 3), safe)
-	p.X.Label.Text = "time after switching off in s"
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = first, last, 0, 1.05*top
-	return picture.Write(to, p, names)
+	what.Lines = append(what.Lines, picture.Line{
+		Name: "safe: " + quantity.FormatDigits(r.Safe, quantity.Volt, 3), X: []float64{times[0], times[points]}, Y: []float64{r.Safe, r.Safe}, Limit: true,
+	})
+	return picture.Draw(to, what)
 }
