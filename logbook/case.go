@@ -82,7 +82,7 @@ type Entry struct {
 	Failed    *quantity.Quantity `form:"failed" unit:"s" like:"30 min" doc:"A run that ended in the fault: how long it ran before."`
 	Soak      *quantity.Quantity `form:"soak" unit:"s" like:"45 min" doc:"A run without the fault: how long it ran."`
 	Cycles    *int               `form:"cold starts" like:"5" doc:"Cold starts made without the fault."`
-	Safe      form.Word          `form:"safe" like:"primary reservoir" doc:"A hazard of the sheet that has been answered."`
+	Safe      form.Word          `form:"safe" like:"primary reservoir" doc:"A hazard of the unit that has been answered: one of its sheet, or one that follows from its parts."`
 	Accept    form.Word          `form:"accept" like:"hot chassis" doc:"A hazard that was left unanswered when the unit was powered, so that the log can say so; give the reason under why. It does not count as answered."`
 	Decide    string             `form:"decide" doc:"A decision, with its reason."`
 	Note      string             `form:"note" doc:"Anything else."`
