@@ -108,7 +108,7 @@ func (w *work) makeSafe(name, why string) {
 	case "replace":
 		next += " " + a.What
 	}
-	a.Do, a.What = "make safe", name
+	a.Do, a.What, a.First = "make safe", name, ""
 	a.Why = fmt.Sprintf("next would be: %s; %s, and the hazard %q is not answered", next, why, name)
 }
 

@@ -163,7 +163,7 @@ type Search struct {
 
 // Advice is the one thing to do next.
 type Advice struct {
-	Do    string `json:"do"` // "answer hazards", "test", "replace", "prove", "hand back", "look beyond", "record a symptom"
+	Do    string `json:"do"` // "make safe", "test", "replace", "prove", "hand back", "look beyond", "record a symptom"
 	What  string `json:"what,omitempty"`
 	Why   string `json:"why"`
 	First string `json:"first,omitempty"` // what must be done before

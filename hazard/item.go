@@ -83,7 +83,7 @@ func (h *Item) Holds(s Step) (why string, held bool) {
 	case s.Powered && h.Before == BeforePower:
 		return "it needs the power on", true
 	case s.Powered && h.Kind.Kills():
-		return fmt.Sprintf("it needs the power on, and a hazard of the kind %q comes before that", h.Kind), true
+		return "it needs the power on, which a hazard of this kind forbids whatever step it names", true
 	case s.Open && h.Before == BeforeOpening:
 		return "it needs the case open", true
 	case !s.Touches || h.Before != BeforeProbing:

@@ -1,6 +1,9 @@
 package memory
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // pattern is what the failures of one chip look like.
 type pattern struct {
@@ -77,7 +80,7 @@ func (t *Tally) patterns(readsOf0, readsOf1 int) []pattern {
 			columns[column|plane]++
 			p.row, p.column = max(p.row, rows[row|plane]), max(p.column, columns[column|plane])
 			for a := t.array.Address(bank, word); a != 0; a &= a - 1 {
-				p.high[trailing(a)]++
+				p.high[bits.TrailingZeros32(uint32(a))]++
 			}
 		}
 	}
@@ -101,7 +104,7 @@ func (a *Array) highs(bank int) (list [32]int) {
 	}
 	for word := range b.Words() {
 		for at := a.Address(bank, word); at != 0; at &= at - 1 {
-			list[trailing(at)]++
+			list[bits.TrailingZeros32(uint32(at))]++
 		}
 	}
 	return list

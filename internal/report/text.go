@@ -59,7 +59,7 @@ func (t *text) advice(r *findings.Report) {
 		case "replace":
 			do = "replace " + do
 		case "make safe":
-			do = "make safe: " + do
+			do = "make safe: " + do + ". Follow local codes; leave what you are not practised in to those who are"
 		}
 	}
 	t.Fold("  Do     ", "         ", do)
@@ -162,7 +162,7 @@ func (t *text) capacitors(r *findings.Report) {
 func (t *text) memories(r *findings.Report) {
 	for _, m := range r.Memories {
 		t.Section("MEMORY " + strings.ToUpper(m.Answer.Array))
-		t.Line("  From line %d, by the pattern of the failures alone; the suspects below weigh it with all else.", m.Line)
+		t.Fold("  ", "  ", fmt.Sprintf("From line %d, by the pattern of the failures alone; the suspects below weigh it with all else.", m.Line))
 		banks.Brief(t.Writer, m.Answer)
 	}
 }
