@@ -115,6 +115,23 @@ func TestTwoBadChips(t *testing.T) {
 	}
 }
 
+// TestManyChipsAtOnce: failures strewn over every chip, one bit at a time, are
+// not sixteen bad chips.
+func TestManyChipsAtOnce(t *testing.T) {
+	a := array(t, 2, 1024)
+	r := rand.New(rand.NewPCG(9, 10))
+	tally := memory.NewTally(a)
+	for range 200_000 {
+		if err := tally.Add(memory.Failure{Address: r.Uint64N(2048), Expected: 0xFF, Read: 0xFF ^ 1<<r.IntN(8)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	d, err := tally.Diagnose(memory.Test{})
+	if err != nil || d.Outside < 0.9 {
+		t.Errorf("outside %g, %v: %+v", d.Outside, err, d.Causes[:2])
+	}
+}
+
 // TestAddressAsData: a test that writes each address as its own data cannot tell
 // a stuck address line from a stuck data bit, and is said not to.
 func TestAddressAsData(t *testing.T) {

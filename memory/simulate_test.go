@@ -72,7 +72,7 @@ func TestRightClass(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const runs = 200
+	const runs = 100
 	for k, trial := range trials {
 		t.Run(trial.kind, func(t *testing.T) {
 			right, wrong := 0, map[string]int{}

@@ -58,13 +58,16 @@ func (w *weighing) held(p *pattern) float64 {
 }
 
 // oneWay is the weight of the directions in which cells fail that fail at one
-// value only; sharp when all of them should agree.
-func oneWay(p *pattern, sharp bool) float64 {
-	a := 1.0
+// value only, by one law for all of some chips; sharp when all should agree.
+func oneWay(sharp bool, chips ...pattern) float64 {
+	a, low, n := 1.0, 0, 0
 	if sharp {
 		a = 0.1
 	}
-	return betaBinomial(p.low, p.full+p.partial, a, a)
+	for i := range chips {
+		low, n = low+chips[i].low, n+chips[i].full+chips[i].partial
+	}
+	return betaBinomial(low, n, a, a)
 }
 
 // Laws of how many cells fail: those that a fault touches, and those it does
@@ -100,17 +103,17 @@ func (w *weighing) chip(p *pattern) []float64 {
 		x := 0.0
 		switch c.class {
 		case StuckCells:
-			x = few(p.failing, p.cells) + w.steady(steadyStuck, *p) + oneWay(p, false)
+			x = few(p.failing, p.cells) + w.steady(steadyStuck, *p) + oneWay(false, *p)
 		case StuckOutput:
-			x = w.held(p) + w.steady(steadyStuck, *p) + oneWay(p, true)
+			x = w.held(p) + w.steady(steadyStuck, *p) + oneWay(true, *p)
 		case StuckLine:
 			row := touched(p.row, p.columns) + sound(p.failing-p.row, p.cells-p.columns) - math.Log(2*float64(p.rows))
 			column := touched(p.column, p.rows) + sound(p.failing-p.column, p.cells-p.rows) - math.Log(2*float64(p.columns))
-			x = logSum(row, column) + w.steady(steadyStuck, *p) + oneWay(p, true)
+			x = logSum(row, column) + w.steady(steadyStuck, *p) + oneWay(true, *p)
 		case Coupling:
-			x = few(p.failing, p.cells) + w.steady(steadyCoupled, *p) + oneWay(p, false)
+			x = few(p.failing, p.cells) + w.steady(steadyCoupled, *p) + oneWay(false, *p)
 		case ChipDecoder:
-			x = w.decoder(p) + w.steady(steadyDecoder, *p) + oneWay(p, false)
+			x = w.decoder(p) + w.steady(steadyDecoder, *p) + oneWay(false, *p)
 		}
 		list[i] = math.Log(c.share) + x
 	}
@@ -142,18 +145,16 @@ func (w *weighing) lines() int {
 // those on one side only. Runs speak only where told. It is −Inf when all these
 // chips lie on one side of the line.
 func (w *weighing) line(line int, chips []pattern, runs bool) float64 {
-	all, high, low := math.Log(0.5), math.Log(0.25), math.Log(0.25)
-	cells, above := 0, 0
+	cells, above, failing, up := 0, 0, 0, 0
 	for i := range chips {
 		p := &chips[i]
-		h := p.cellsHigh[line]
-		cells, above = cells+p.cells, above+h
-		up := p.high[line]
-		down := p.failing - up
-		all += touched(p.failing, p.cells)
-		high += touched(up, h) + sound(down, p.cells-h)
-		low += touched(down, p.cells-h) + sound(up, h)
+		cells, above = cells+p.cells, above+p.cellsHigh[line]
+		failing, up = failing+p.failing, up+p.high[line]
 	}
+	below, down := cells-above, failing-up
+	all := math.Log(0.5) + touched(failing, cells)
+	high := math.Log(0.25) + touched(up, above) + sound(down, below)
+	low := math.Log(0.25) + touched(down, below) + sound(up, above)
 	if above == 0 || above == cells {
 		return math.Inf(-1)
 	}
@@ -234,12 +235,7 @@ func (w *weighing) add(class Class, what string, prior, weight float64) {
 // addressLines weighs each address line: every chip fails, and within a run of
 // rising or falling addresses on one side of it only.
 func (w *weighing) addressLines() {
-	base := w.crowd(1, 1) + w.bitsWrong(1, 1)
-	for i := range w.patterns {
-		p := &w.patterns[i]
-		base += oneWay(p, false)
-	}
-	base += w.steady(steadyDecoder, w.patterns...)
+	base := w.crowd(1, 1) + w.bitsWrong(1, 1) + w.steady(steadyDecoder, w.patterns...) + oneWay(false, w.patterns...)
 	n := w.lines()
 	for line := range n {
 		w.add(AddressLine, fmt.Sprintf("A%d", line), priorAddress/float64(n), base+w.line(line, w.patterns, true))
@@ -250,19 +246,20 @@ func (w *weighing) addressLines() {
 func (w *weighing) selects() {
 	n := len(w.array.Banks[0].Chips)
 	for bank := range w.array.Banks {
+		in := w.patterns[bank*n : (bank+1)*n]
 		x := w.crowd(1, 1) + w.bitsWrong(1, 1)
-		float, other := math.Log(0.7), math.Log(0.3) // the data lines float to one value, or are somebody else's
+		failing, cells := 0, 0
 		for i := range w.patterns {
-			p := &w.patterns[i]
-			if i/n != bank {
-				x += quiet(p)
-				continue
+			if i/n == bank {
+				failing, cells = failing+w.patterns[i].failing, cells+w.patterns[i].cells
+			} else {
+				x += quiet(&w.patterns[i])
 			}
-			x += touched(p.failing, p.cells)
-			float += w.steady(steadyStuck, *p) + oneWay(p, true)
-			other += w.steady(steadyAnything, *p) + oneWay(p, false)
 		}
-		x += logSum(float, other)
+		// The data lines float to one value, or are somebody else's.
+		float := math.Log(0.7) + w.steady(steadyStuck, in...) + oneWay(true, in...)
+		other := math.Log(0.3) + w.steady(steadyAnything, in...) + oneWay(false, in...)
+		x += touched(failing, cells) + logSum(float, other)
 		w.add(BankSelect, "bank "+w.array.Banks[bank].Name, priorSelect/float64(len(w.array.Banks)), x)
 	}
 }
@@ -273,17 +270,16 @@ func (w *weighing) dataLines() {
 	n := len(w.array.Banks[0].Chips)
 	for at := range n {
 		x := w.crowd(1, 1) + w.bitsWrong(1, 1)
-		low, all := 0, 0
+		var on []pattern
 		for i := range w.patterns {
-			p := &w.patterns[i]
-			if i%n != at {
-				x += quiet(p)
-				continue
+			if i%n == at {
+				x += w.held(&w.patterns[i])
+				on = append(on, w.patterns[i])
+			} else {
+				x += quiet(&w.patterns[i])
 			}
-			x += w.held(p) + w.steady(steadyStuck, *p)
-			low, all = low+p.low, all+p.full+p.partial
 		}
-		x += betaBinomial(low, all, 0.1, 0.1)
+		x += w.steady(steadyStuck, on...) + oneWay(true, on...)
 		w.add(DataLine, w.bitsOf(at), priorData/float64(n), x)
 	}
 }
@@ -301,31 +297,30 @@ func (a *Array) bitsOf(chip int) string {
 // everywhere weighs what makes cells of all chips fail here and there: lost
 // charge, a supply that dips, and anything else.
 func (w *weighing) everywhere() {
-	share := 0
-	cells := 0
+	failing, cells := 0, 0
 	for i := range w.patterns {
-		share += w.patterns[i].failing
-		cells += w.patterns[i].cells
+		failing, cells = failing+w.patterns[i].failing, cells+w.patterns[i].cells
 	}
-	p := min(max(float64(share)/float64(cells), 1e-9), 1-1e-9)
-	refresh, supply, other := 0.0, 0.0, 0.0
-	const alike = 20     // how nearly the chips of an array are alike
-	lost := min(p, 0.95) // some cells hold their charge whatever happens
+	common := w.anySide() + oneWay(false, w.patterns...)
+	// Charge is lost in all chips alike, or in some more than in others; some cells
+	// hold theirs whatever happens.
+	const alike = 20
+	lost := min(max(float64(failing)/float64(cells), 1e-9), 0.95)
+	each := -0.5 * math.Log(float64(max(cells, 2))) // the share was taken from the failures themselves
 	for i := range w.patterns {
-		q := &w.patterns[i]
-		same := betaBinomial(q.failing, q.cells, alike*lost, alike*(1-lost))
-		refresh += same + oneWay(q, false)
-		supply += oneWay(q, false)
-		other += anyShare(q.failing, q.cells) + w.steady(steadyAnything, *q) + oneWay(q, false)
+		each += betaBinomial(w.patterns[i].failing, w.patterns[i].cells, alike*lost, alike*(1-lost))
 	}
-	refresh += w.steady(steadyRefresh, w.patterns...)
-	supply += w.steady(steadySupply, w.patterns...)
+	refresh := logSum(each, anyShare(failing, cells)) - math.Ln2 + w.steady(steadyRefresh, w.patterns...)
+	w.add(RefreshFault, "", priorRefresh, refresh+common+w.crowd(1, 1)+w.bitsWrong(6*w.fraction+0.5, 6*(1-w.fraction)+0.5))
 	// A dip catches words that follow each other, and about half of their bits.
 	c := w.crowding
-	supply += betaBinomial(c[1][1], c[1][1]+c[1][0], 8, 1) + betaBinomial(c[0][1], c[0][1]+c[0][0], 0.5, 50) +
-		betaBinomial(share, c.failing()*w.array.width, 5, 5)
-	scale := w.anySide() - 0.5*math.Log(float64(max(cells, 2))) // the common share was taken from the failures themselves
-	w.add(RefreshFault, "", priorRefresh, refresh+scale+w.crowd(1, 1)+w.bitsWrong(6*w.fraction+0.5, 6*(1-w.fraction)+0.5))
-	w.add(SupplyFault, "", priorSupply, supply+scale+w.crowd(8, 1)+w.bitsWrong(5, 5))
-	w.add(Undescribed, "", priorOther, other+w.anySide()+w.crowd(1, 1)+w.bitsWrong(1, 1))
+	supply := betaBinomial(c[1][1], c[1][1]+c[1][0], 8, 1) + betaBinomial(c[0][1], c[0][1]+c[0][0], 0.5, 50) +
+		betaBinomial(failing, c.failing()*w.array.width, 5, 5) + w.steady(steadySupply, w.patterns...)
+	w.add(SupplyFault, "", priorSupply, supply+common+w.crowd(8, 1)+w.bitsWrong(5, 5))
+	// Anything else: the cells of all chips alike, which suits no pattern well and
+	// so has to pay for the one it shows. It keeps a great many chips from being
+	// called bad at once.
+	const anyPattern = 20
+	other := anyShare(failing, cells) + w.steady(steadyAnything, w.patterns...) - anyPattern
+	w.add(Undescribed, "", priorOther, other+common+w.crowd(1, 1)+w.bitsWrong(1, 1))
 }
