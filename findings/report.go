@@ -107,7 +107,10 @@ type Suspect struct {
 	Explains bool `json:"explains_signals"`
 	// Serves says what will do in its place; empty where its marking on the sheet
 	// does not tell.
-	Serves  string    `json:"will_serve,omitempty"`
+	Serves string `json:"will_serve,omitempty"`
+	// Dated says when it was made by the date marked on it, and how that fits the
+	// unit.
+	Dated   string    `json:"dated,omitempty"`
 	For     []Support `json:"for,omitempty"`
 	Against []Support `json:"against,omitempty"`
 }

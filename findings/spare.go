@@ -1,6 +1,9 @@
 package findings
 
-import "halfsplit/part/replacement"
+import (
+	"halfsplit/part/datecode"
+	"halfsplit/part/replacement"
+)
 
 // serves says in one line what will do in the place of a part of the sheet, from
 // its marking alone; empty where that does not tell.
@@ -14,4 +17,26 @@ func (w *work) serves(name string) string {
 		return ""
 	}
 	return need.String()
+}
+
+// dated says when a part was made by the date marked on it, in the likeliest
+// reading, and how that fits the unit's year; empty where no date is noted.
+func (w *work) dated(name string) string {
+	p := w.sheet.Part(name)
+	if p == nil || p.Date == "" {
+		return ""
+	}
+	year := w.logCase.Unit.Year
+	if year == 0 {
+		year = w.sheet.Model.Year
+	}
+	readings, _, err := datecode.Read(p.Date, datecode.Window{Unit: year})
+	if err != nil || len(readings) == 0 {
+		return ""
+	}
+	text := readings[0].String()
+	if against := readings[0].Against(year); against != "" {
+		text += ": " + against
+	}
+	return text
 }

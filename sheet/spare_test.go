@@ -7,6 +7,7 @@ import (
 
 	"halfsplit/part"
 	"halfsplit/part/replacement"
+	"halfsplit/sheet"
 )
 
 const spares = `sheet: 1
@@ -14,7 +15,6 @@ parts:
   - {part: C1, kind: electrolytic, value: 4700 uF 35 V, near: R1}
   - {part: C2, kind: electrolytic, type: non-polar, value: 4.7 uF 35 V ±20 %}
   - {part: C3, kind: paper capacitor, value: 100 nF 250 V, class: x2}
-  - {part: C4, kind: paper capacitor, value: 100 nF 250 V, class: Q7}
   - {part: C5, kind: electrolytic}
   - {part: R1, kind: power resistor, type: fusible, value: 4R7, power: 5 W, rated: 155 °C}
   - {part: D1, kind: rectifier, type: fast 1 A 800 V}
@@ -58,7 +58,7 @@ func TestOriginal(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	for name, want := range map[string]string{"T1": "maker's equivalent", "U2": "maker's equivalent", "C4": "no safety class", "Z9": "no part"} {
+	for name, want := range map[string]string{"T1": "maker's equivalent", "U2": "maker's equivalent", "Z9": "no part"} {
 		if _, _, err := s.Original(name); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -76,5 +76,27 @@ func TestCapacitor(t *testing.T) {
 		if _, _, err := s.Part(name).Capacitor(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+}
+
+// A date that cannot be, and a class that does not exist, are mistakes on the sheet.
+func TestMarkings(t *testing.T) {
+	_, err := sheet.Parse("sheet.yaml", []byte(`sheet: 1
+parts:
+  - {part: C1, kind: electrolytic, value: 10 uF 25 V, date: 8454}
+  - {part: C2, kind: electrolytic, value: 10 uF 25 V, date: xyzzy}
+  - {part: C3, kind: paper capacitor, value: 100 nF 250 V, class: Q7}
+  - {part: C4, kind: electrolytic, value: 10 uF 25 V, date: 8137}
+`))
+	if err == nil {
+		t.Fatal("no mistake found")
+	}
+	for _, want := range []string{"sheet.yaml:3:5: \"8454\" is no date code: as year and week: there is no week 54", "sheet.yaml:4:5: \"xyzzy\"", "\"Q7\" is no safety class"} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("%v; want %s", err, want)
+		}
+	}
+	if strings.Contains(err.Error(), "8137") {
+		t.Error(err)
 	}
 }

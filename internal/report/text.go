@@ -194,6 +194,9 @@ func (t *text) suspects(r *findings.Report) {
 		for _, reason := range s.Against {
 			t.Fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
+		if s.Dated != "" {
+			t.fold("                            ", "                            ", "Dated "+s.Dated)
+		}
 		if s.Serves != "" {
 			t.Fold("                            ", "                            ", "In its place: "+s.Serves)
 		}

@@ -1,7 +1,6 @@
 package datecode_test
 
 import (
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +9,7 @@ import (
 	"go.yaml.in/yaml/v4"
 
 	"halfsplit/part/datecode"
+	"halfsplit/part/internal/reference"
 )
 
 type referenceCase struct {
@@ -43,29 +43,10 @@ type referenceCase struct {
 }
 
 func referenceCases(t *testing.T) []referenceCase {
-	text, err := os.ReadFile("testdata/values-and-codes.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var file struct{ Cases []yaml.Node }
-	if err := yaml.Unmarshal(text, &file); err != nil {
-		t.Fatal(err)
-	}
-	var cases []referenceCase
-	for _, node := range file.Cases {
-		var head struct{ ID string }
-		if err := node.Decode(&head); err != nil {
-			t.Fatal(err)
-		}
-		for _, about := range []string{"val-date-", "val-iso", "val-eia-1", "val-eia-2", "val-eia-6"} {
-			if strings.HasPrefix(head.ID, about) {
-				var c referenceCase
-				if err := node.Decode(&c); err != nil {
-					t.Fatalf("%s: %v", head.ID, err)
-				}
-				cases = append(cases, c)
-			}
-		}
+	found, _ := reference.Read(t, "values-and-codes.yaml", "val-date-", "val-iso", "val-eia-1", "val-eia-2", "val-eia-6")
+	cases := make([]referenceCase, len(found))
+	for i, one := range found {
+		one.Decode(t, &cases[i])
 	}
 	return cases
 }

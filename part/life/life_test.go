@@ -3,61 +3,26 @@ package life_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
-	"go.yaml.in/yaml/v4"
 	"pgregory.net/rapid"
 
+	"halfsplit/part/internal/reference"
 	"halfsplit/part/life"
 )
-
-type figure struct {
-	Value    float64
-	Unit     string
-	Abs, Rel float64
-	List     []float64
-}
-
-func (f *figure) UnmarshalYAML(node *yaml.Node) error {
-	switch node.Kind {
-	case yaml.MappingNode:
-		type plain figure
-		return node.Decode((*plain)(f))
-	case yaml.SequenceNode:
-		return node.Decode(&f.List)
-	}
-	return node.Decode(&f.Value)
-}
 
 func kelvins(celsius float64) float64 { return celsius + 273.15 }
 
 // The worked cases: the rule of 10 K (Cosel), core rise (DB Lectro), ripple
 // (Rubycon), voltage (Cornell Dubilier) and the ceiling (Nichicon).
 func TestReferenceCases(t *testing.T) {
-	text, err := os.ReadFile("testdata/capacitors.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var file struct{ Cases []yaml.Node }
-	if err := yaml.Unmarshal(text, &file); err != nil {
-		t.Fatal(err)
-	}
+	cases, _ := reference.Read(t, "capacitors.yaml", "cap-life-")
 	checked := 0
-	for _, node := range file.Cases {
-		var head struct{ ID string }
-		if err := node.Decode(&head); err != nil {
-			t.Fatal(err)
-		}
-		if !strings.HasPrefix(head.ID, "cap-life-") {
-			continue
-		}
-		var c struct{ Inputs, Expected map[string]figure }
-		if err := node.Decode(&c); err != nil {
-			t.Fatal(head.ID, err)
-		}
-		t.Run(head.ID, func(t *testing.T) {
+	for _, one := range cases {
+		var c struct{ Inputs, Expected map[string]reference.Figure }
+		one.Decode(t, &c)
+		t.Run(one.ID, func(t *testing.T) {
 			checked++
 			in := func(name string) float64 { return c.Inputs[name].Value }
 			check := func(name string, got float64) {
@@ -65,12 +30,10 @@ func TestReferenceCases(t *testing.T) {
 				if !ok {
 					t.Fatalf("nothing is expected of %s", name)
 				}
-				if tolerance := math.Max(want.Abs, math.Max(want.Rel, 1e-12)*math.Abs(want.Value)); !(math.Abs(got-want.Value) <= tolerance) {
-					t.Errorf("%s = %v, want %v", name, got, want.Value)
-				}
+				want.Check(t, name, got)
 			}
 			switch {
-			case strings.Contains(head.ID, "cosel-mix"):
+			case strings.Contains(one.ID, "cosel-mix"):
 				var spells []life.Spell
 				for i, hours := range c.Inputs["hours"].List {
 					spells = append(spells, life.Spell{Duration: hours, Temperature: kelvins(c.Inputs["temps"].List[i])})
@@ -78,24 +41,24 @@ func TestReferenceCases(t *testing.T) {
 				whole, equivalent := life.Mixed(in("l0"), kelvins(in("rated_temp")), spells)
 				check("life", whole)
 				check("equivalent_temp", equivalent-273.15)
-			case strings.Contains(head.ID, "cosel"):
+			case strings.Contains(one.ID, "cosel"):
 				check("life", life.TenKelvin(in("l0"), kelvins(in("rated_temp")), kelvins(in("temp"))))
-			case strings.Contains(head.ID, "dbl"):
+			case strings.Contains(one.ID, "dbl"):
 				check("life", life.WithCoreRise(in("l0"), kelvins(in("to")), kelvins(in("te")), in("core_rise")))
-			case strings.Contains(head.ID, "rubycon"):
+			case strings.Contains(one.ID, "rubycon"):
 				rise := life.CoreRise(in("ripple"), in("rated_ripple"), in("rise_at_rated"))
 				check("rise", rise)
 				check("life", life.WithRipple(in("lb"), kelvins(in("tmax")), kelvins(in("ta")), in("rise_at_rated"), rise))
-			case strings.Contains(head.ID, "15y"):
+			case strings.Contains(one.ID, "15y"):
 				check("reported_max", life.Ceiling/life.Hour)
 				e, err := life.Of(life.Part{Stated: in("estimate") * life.Hour, StatedAt: kelvins(45)}, life.Service{Surroundings: kelvins(45)})
 				if err != nil {
 					t.Fatal(err)
 				}
 				check("reported_max", e.Life/life.Hour)
-			case strings.Contains(head.ID, "-mv-"):
+			case strings.Contains(one.ID, "-mv-"):
 				check("mv", life.VoltageFactor(in("va_over_vr")))
-			case strings.Contains(head.ID, "cde"):
+			case strings.Contains(one.ID, "cde"):
 				check("life", life.VoltageFactor(in("va")/in("vr"))*life.TenKelvin(in("lb"), kelvins(in("tm")), kelvins(in("tc"))))
 			default:
 				t.Error("this case is checked by nothing")

@@ -1,8 +1,8 @@
 package marking
 
 import (
-	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"halfsplit/quantity"
@@ -157,12 +157,10 @@ func significand(list []band, digits, unit int) (value float64, why string) {
 	return scaled(n, list[digits].exponent+unit), ""
 }
 
-// scaled gives n·10^exponent, rounded once only.
+// scaled gives n·10^exponent, the nearest number to its decimal digits.
 func scaled(n, exponent int) float64 {
-	if exponent < 0 && exponent >= -22 {
-		return float64(n) / math.Pow10(-exponent)
-	}
-	return float64(n) * math.Pow10(exponent)
+	x, _ := strconv.ParseFloat(strconv.Itoa(n)+"e"+strconv.Itoa(exponent), 64)
+	return x
 }
 
 // bandResistor reads the bands of a resistor: digits, multiplier, tolerance and

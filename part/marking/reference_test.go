@@ -6,11 +6,9 @@ import (
 	"math"
 	"os"
 	"strconv"
-	"strings"
 	"testing"
 
-	"go.yaml.in/yaml/v4"
-
+	"halfsplit/part/internal/reference"
 	"halfsplit/part/marking"
 	"halfsplit/quantity"
 )
@@ -37,39 +35,13 @@ type referenceCase struct {
 	}
 }
 
-// reference reads the cases whose names begin with one of the beginnings, and
+// referenceCases reads the cases whose names begin with one of the beginnings, and
 // the rows of the tables.
-func reference(t *testing.T, beginnings ...string) ([]referenceCase, map[string][][]any) {
-	text, err := os.ReadFile("testdata/values-and-codes.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var file struct {
-		Tables map[string]struct{ Rows [][]any }
-		Cases  []yaml.Node
-	}
-	if err := yaml.Unmarshal(text, &file); err != nil {
-		t.Fatal(err)
-	}
-	var cases []referenceCase
-	for _, node := range file.Cases {
-		var head struct{ ID string }
-		if err := node.Decode(&head); err != nil {
-			t.Fatal(err)
-		}
-		for _, begin := range beginnings {
-			if strings.HasPrefix(head.ID, begin) {
-				var c referenceCase
-				if err := node.Decode(&c); err != nil {
-					t.Fatal(err)
-				}
-				cases = append(cases, c)
-			}
-		}
-	}
-	tables := map[string][][]any{}
-	for name, table := range file.Tables {
-		tables[name] = table.Rows
+func referenceCases(t *testing.T, beginnings ...string) ([]referenceCase, map[string][][]any) {
+	found, tables := reference.Read(t, "values-and-codes.yaml", beginnings...)
+	cases := make([]referenceCase, len(found))
+	for i, one := range found {
+		one.Decode(t, &cases[i])
 	}
 	return cases, tables
 }
@@ -103,7 +75,7 @@ func (c referenceCase) matches(r marking.Reading) bool {
 // The worked cases of colour bands, letter and digit codes, EIA-96, chip
 // resistors and voltage codes; each names its source.
 func TestReferenceCases(t *testing.T) {
-	cases, _ := reference(t, "val-colour-", "val-rkm-", "val-cap-", "val-vcode-", "val-eia96-0", "val-eia96-1", "val-eia96-2", "val-eia96-3",
+	cases, _ := referenceCases(t, "val-colour-", "val-rkm-", "val-cap-", "val-vcode-", "val-eia96-0", "val-eia96-1", "val-eia96-2", "val-eia96-3",
 		"val-eia96-4", "val-eia96-5", "val-eia96-6", "val-eia96-9", "val-smd")
 	if len(cases) < 85 {
 		t.Fatalf("%d cases", len(cases))
@@ -152,7 +124,7 @@ func TestReferenceCases(t *testing.T) {
 // Every row of the tables of colours, tolerance letters, voltage codes and
 // multipliers.
 func TestReferenceTables(t *testing.T) {
-	_, tables := reference(t)
+	_, tables := referenceCases(t)
 	first := func(text string, kind marking.Kind, scheme marking.Scheme) marking.Reading {
 		pieces, err := marking.Read(text, marking.Context{Kind: kind})
 		if err != nil {
@@ -166,15 +138,7 @@ func TestReferenceTables(t *testing.T) {
 		t.Fatalf("%s: %v", text, pieces)
 		return marking.Reading{}
 	}
-	float := func(x any) float64 {
-		switch n := x.(type) {
-		case int:
-			return float64(n)
-		case float64:
-			return n
-		}
-		return math.NaN()
-	}
+	float := func(x any) float64 { return reference.Number(t, x) }
 	checked := 0
 	for _, row := range tables["colour_code"] {
 		colour := row[0].(string)
@@ -249,7 +213,7 @@ func TestReferenceTables(t *testing.T) {
 		t.Errorf("only %d rows", checked)
 	}
 	// EIA-96, whole.
-	file, err := os.Open("testdata/eia96.csv")
+	file, err := os.Open(reference.Folder + "/eia96.csv")
 	if err != nil {
 		t.Fatal(err)
 	}

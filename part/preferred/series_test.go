@@ -8,15 +8,15 @@ import (
 	"strconv"
 	"testing"
 
-	"go.yaml.in/yaml/v4"
 	"pgregory.net/rapid"
 
+	"halfsplit/part/internal/reference"
 	"halfsplit/part/preferred"
 )
 
 // Every member of every series, against the collected list.
 func TestMembers(t *testing.T) {
-	file, err := os.Open("testdata/e-series.csv")
+	file, err := os.Open(reference.Folder + "/e-series.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,17 +47,14 @@ func TestMembers(t *testing.T) {
 
 // The worked cases: nearest value and membership (IEC 60063).
 func TestReferenceCases(t *testing.T) {
-	text, err := os.ReadFile("testdata/values-and-codes.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
 	type figure struct{ Value float64 }
-	var file struct {
-		Cases []struct {
-			ID     string
+	cases, _ := reference.Read(t, "values-and-codes.yaml", "val-nearest-", "val-member-")
+	nearest, member := 0, 0
+	for _, one := range cases {
+		var c struct {
 			Inputs struct {
 				Wanted   figure
-				Series   yaml.Node
+				Series   string
 				Mantissa float64
 			}
 			Expected struct {
@@ -65,28 +62,23 @@ func TestReferenceCases(t *testing.T) {
 				Member  *bool
 			}
 		}
-	}
-	if err := yaml.Unmarshal(text, &file); err != nil {
-		t.Fatal(err)
-	}
-	nearest, member := 0, 0
-	for _, c := range file.Cases {
+		one.Decode(t, &c)
 		var series preferred.Series
 		for _, s := range preferred.All {
-			if s.String() == c.Inputs.Series.Value {
+			if s.String() == c.Inputs.Series {
 				series = s
 			}
 		}
 		if c.Expected.Nearest.Value > 0 {
 			nearest++
 			if got := series.Nearest(c.Inputs.Wanted.Value); got != c.Expected.Nearest.Value {
-				t.Errorf("%s: %v", c.ID, got)
+				t.Errorf("%s: %v", one.ID, got)
 			}
 		}
 		if c.Expected.Member != nil {
 			member++
 			if got := series.Contains(c.Inputs.Mantissa); got != *c.Expected.Member {
-				t.Errorf("%s: %v", c.ID, got)
+				t.Errorf("%s: %v", one.ID, got)
 			}
 		}
 	}

@@ -3,86 +3,51 @@ package reform_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
-	"go.yaml.in/yaml/v4"
 	"pgregory.net/rapid"
 
 	"halfsplit/part"
+	"halfsplit/part/internal/reference"
 	"halfsplit/part/reform"
 )
 
-type figure struct {
-	Value, Abs, Rel float64
-	Word            bool
-}
-
-func (f *figure) UnmarshalYAML(node *yaml.Node) error {
-	if node.Kind == yaml.MappingNode {
-		type plain figure
-		return node.Decode((*plain)(f))
-	}
-	if node.Tag == "!!bool" {
-		return node.Decode(&f.Word)
-	}
-	return node.Decode(&f.Value)
-}
-
 // The worked cases: time, verdict by the drop, worst current and discharge.
 func TestReferenceCases(t *testing.T) {
-	text, err := os.ReadFile("testdata/capacitors.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var file struct {
-		Tables map[string]struct{ Rows [][]any }
-		Cases  []yaml.Node
-	}
-	if err := yaml.Unmarshal(text, &file); err != nil {
-		t.Fatal(err)
-	}
+	cases, tables := reference.Read(t, "capacitors.yaml", "cap-reform-")
 	checked := 0
-	for _, node := range file.Cases {
-		var head struct{ ID string }
-		if err := node.Decode(&head); err != nil {
-			t.Fatal(err)
-		}
-		if !strings.HasPrefix(head.ID, "cap-reform-") {
-			continue
-		}
-		var c struct{ Inputs, Expected map[string]figure }
-		if err := node.Decode(&c); err != nil {
-			t.Fatal(head.ID, err)
-		}
+	for _, one := range cases {
+		var c struct{ Inputs, Expected map[string]reference.Figure }
+		one.Decode(t, &c)
 		checked++
 		in := func(name string) float64 { return c.Inputs[name].Value }
 		check := func(name string, got float64) {
-			want := c.Expected[name]
-			if tolerance := math.Max(want.Abs, math.Max(want.Rel, 1e-12)*math.Abs(want.Value)); !(math.Abs(got-want.Value) <= tolerance) || want.Value == 0 {
-				t.Errorf("%s: %s = %v, want %v", head.ID, name, got, want.Value)
+			want, ok := c.Expected[name]
+			if !ok {
+				t.Fatalf("%s: nothing is expected of %s", one.ID, name)
 			}
+			want.Check(t, one.ID+" "+name, got)
 		}
 		switch {
-		case strings.Contains(head.ID, "5plus1"):
+		case strings.Contains(one.ID, "5plus1"):
 			check("minutes", reform.FivePlusOne(in("stored"))/reform.Minute)
-		case strings.Contains(head.ID, "drop"):
+		case strings.Contains(one.ID, "drop"):
 			check("threshold", reform.GiveUpDrop(in("applied")))
 			check("current", in("drop_after_1h")/in("resistor")*1e3)
 			step := reform.Step{DropGiveUp: reform.GiveUpDrop(in("applied"))}
 			if step.Recovered(in("drop_after_1h")) != c.Expected["recovered"].Word {
-				t.Errorf("%s: recovered", head.ID)
+				t.Errorf("%s: recovered", one.ID)
 			}
-		case strings.Contains(head.ID, "-i0-"):
+		case strings.Contains(one.ID, "-i0-"):
 			current, power := reform.Shorted(in("supply"), in("series"))
 			check("current", current*1e3)
 			check("power", power)
-		case strings.Contains(head.ID, "discharge"):
+		case strings.Contains(one.ID, "discharge"):
 			check("resistor", reform.DischargeResistor(in("applied")))
 		default:
-			t.Errorf("%s is checked by nothing", head.ID)
+			t.Errorf("%s is checked by nothing", one.ID)
 		}
 	}
 	if checked != 9 {
@@ -90,7 +55,7 @@ func TestReferenceCases(t *testing.T) {
 	}
 	// The procedures are those of the table.
 	rows := 0
-	for _, row := range file.Tables["reforming"].Rows {
+	for _, row := range tables["reforming"] {
 		source := map[any]string{"cdeage": "Cornell Dubilier", "eia815": "EIA-815", "panreform": "Panasonic"}[row[0]]
 		if source == "" {
 			continue
@@ -100,7 +65,7 @@ func TestReferenceCases(t *testing.T) {
 				continue
 			}
 			rows++
-			want, minutes := number(row[2]), number(row[3])
+			want, minutes := reference.Number(t, row[2]), reference.Number(t, row[3])
 			got := p.Low
 			if strings.HasPrefix(row[1].(string), ">") {
 				got = p.High
@@ -111,7 +76,7 @@ func TestReferenceCases(t *testing.T) {
 			if border, err := strconv.ParseFloat(strings.Trim(row[1].(string), "<>= V"), 64); err == nil && border != p.Border {
 				t.Errorf("%s: border %v, want %v", p.Name, p.Border, border)
 			}
-			if row[4] != nil && number(row[4]) != p.Current*1e3 {
+			if row[4] != nil && reference.Number(t, row[4]) != p.Current*1e3 {
 				t.Errorf("%s: current %v", p.Name, p.Current)
 			}
 		}
@@ -119,16 +84,6 @@ func TestReferenceCases(t *testing.T) {
 	if rows != 5 {
 		t.Errorf("%d rows of the table", rows)
 	}
-}
-
-func number(x any) float64 {
-	switch n := x.(type) {
-	case int:
-		return float64(n)
-	case float64:
-		return n
-	}
-	return math.NaN()
 }
 
 func TestRefusals(t *testing.T) {
