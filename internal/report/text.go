@@ -195,7 +195,7 @@ func (t *text) suspects(r *findings.Report) {
 			t.Fold("                          − ", "                            ", reason.Text+" "+strength(reason))
 		}
 		if s.Dated != "" {
-			t.fold("                            ", "                            ", "Dated "+s.Dated)
+			t.Fold("                            ", "                            ", "Dated "+s.Dated)
 		}
 		if s.Serves != "" {
 			t.Fold("                            ", "                            ", "In its place: "+s.Serves)
