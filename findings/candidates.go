@@ -93,7 +93,7 @@ func (w *work) candidates() []candidate {
 			continue
 		}
 		c := candidate{test: flow.Test{Kind: flow.Probe, Net: n, Scene: scene, Level: !w.model.Digital(n)}, minutes: pinMinutes, what: "read " + name, at: name, probing: true}
-		if !w.reach(&c, name) {
+		if !w.probe(&c, name) {
 			continue
 		}
 		c.what += w.when(&scene)
@@ -121,9 +121,9 @@ func (w *work) candidates() []candidate {
 	return list
 }
 
-// reach fills in where a signal is probed and how long that takes. It reports
+// probe fills in where a signal is probed and how long that takes. It reports
 // false where it cannot or should not be.
-func (w *work) reach(c *candidate, name string) bool {
+func (w *work) probe(c *candidate, name string) bool {
 	points := w.sheet.PointsOf(name)
 	if len(points) == 0 {
 		return !mains(name)

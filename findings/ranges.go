@@ -34,7 +34,7 @@ func (w *work) numberTests(net int, name string, at spot, scene flow.Scene) []ca
 		}
 		c := candidate{test: flow.Test{Kind: flow.Probe, Net: net, Scene: scene, Section: at.number}, minutes: pinMinutes, what: "read " + name, at: name, probing: true}
 		c.test.Number = flow.Number{Output: at.output, To: -1, Of: of}
-		if !w.reach(&c, name) {
+		if !w.probe(&c, name) {
 			return
 		}
 		c.what = before + c.what + after + w.when(&scene)

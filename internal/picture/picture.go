@@ -56,7 +56,7 @@ func Draw(to io.Writer, what Picture) error {
 	if what.FromZero {
 		p.Y.Min = 0
 	}
-	return write(to, p, names, 14*vg.Centimeter)
+	return write(to, p, names, 14*vg.Centimeter, room(what.Lines))
 }
 
 // begin makes a plot with a grid, and the names that go beside it, where they hide
@@ -72,14 +72,23 @@ func begin(title, x string) (*plot.Plot, plot.Legend) {
 }
 
 // write writes a plot and the names beside it.
-func write(to io.Writer, p *plot.Plot, names plot.Legend, height vg.Length) error {
-	const width, margin, beside = 24 * vg.Centimeter, vg.Centimeter / 2, 5.5 * vg.Centimeter
-	canvas := vgsvg.New(width, height)
+func write(to io.Writer, p *plot.Plot, names plot.Legend, height, beside vg.Length) error {
+	const width, margin = 18.5 * vg.Centimeter, vg.Centimeter / 2
+	canvas := vgsvg.New(width+beside, height)
 	whole := draw.New(canvas)
 	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
-	names.Draw(draw.Crop(whole, width-beside, -margin, margin, -margin-vg.Centimeter))
+	names.Draw(draw.Crop(whole, width, -margin, margin, -margin-vg.Centimeter))
 	_, err := canvas.WriteTo(to)
 	return err
+}
+
+// room is the width that the names of the lines take.
+func room(lines []Line) vg.Length {
+	longest := 0
+	for _, l := range lines {
+		longest = max(longest, len([]rune(l.Name)))
+	}
+	return max(5.5*vg.Centimeter, vg.Length(1.4+0.21*float64(longest))*vg.Centimeter)
 }
 
 // Time gives the factor and the unit in which a time in seconds is best drawn.

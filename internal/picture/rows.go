@@ -60,7 +60,7 @@ func DrawRows(to io.Writer, what Rows) error {
 	}
 	p.NominalY(labels...)
 	p.Y.Min, p.Y.Max = -0.6, float64(rows)-0.4
-	return write(to, p, names, vg.Length(rows)*1.3*vg.Centimeter+3*vg.Centimeter)
+	return write(to, p, names, vg.Length(rows)*1.3*vg.Centimeter+3*vg.Centimeter, 5.5*vg.Centimeter)
 }
 
 // barred are marks with bars to their left and right.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"halfsplit/internal/picture"
+	"halfsplit/internal/prose"
 	"halfsplit/part"
 	"halfsplit/part/life"
 	"halfsplit/part/reform"
@@ -107,49 +108,49 @@ func (s *CapacitorSheet) AddReform(p reform.Plan) {
 
 // CapacitorText prints it for a person.
 func CapacitorText(out io.Writer, s *CapacitorSheet) error {
-	t := &text{out: out}
-	t.line("%s", s.Part)
+	t := &text{prose.New(out)}
+	t.Line("%s", s.Part)
 	word := strings.ToUpper(s.Condition)
 	if s.Best != s.Worst {
 		word += fmt.Sprintf(" (between %s and %s)", s.Best, s.Worst)
 	}
-	t.line("  %s", word)
+	t.Line("  %s", word)
 	for _, r := range s.Reasons {
-		t.fold("    ", "      ", r)
+		t.Fold("    ", "      ", r)
 	}
 	if len(s.Missing) > 0 {
-		t.fold("    ", "      ", "Missing: "+strings.Join(s.Missing, "; "))
+		t.Fold("    ", "      ", "Missing: "+strings.Join(s.Missing, "; "))
 	}
 	for _, a := range s.Assumed {
-		t.fold("    ", "      ", "Assumed: "+a)
+		t.Fold("    ", "      ", "Assumed: "+a)
 	}
 	t.life(s.Life)
 	t.reform(s.Reform)
-	return t.err
+	return t.Err()
 }
 
 func (t *text) life(l *Life) {
 	if l == nil {
 		return
 	}
-	t.section("LIFE")
+	t.Section("LIFE")
 	if l.Consumed < 0 {
-		t.line("  no life is stated for what it goes through")
+		t.Line("  no life is stated for what it goes through")
 	} else {
 		past := "left: " + count(l.LeftHours) + " h of running, " + quantity.FormatDuration(l.LeftYears*life.Year) + " as it is used"
 		if l.LeftHours == 0 {
 			past = "past its stated life; reading it decides"
 		}
-		t.fold("  ", "  ", fmt.Sprintf("%.0f %% consumed: %s h run of %s h at %.0f °C in the core; %s", 100*l.Consumed, count(l.Run), count(l.Hours), l.Core, past))
+		t.Fold("  ", "  ", fmt.Sprintf("%.0f %% consumed: %s h run of %s h at %.0f °C in the core; %s", 100*l.Consumed, count(l.Run), count(l.Hours), l.Core, past))
 		if l.ByNeighbours > 0 {
-			t.fold("  ", "  ", fmt.Sprintf("%.0f %% of a life went to its hot neighbours: move it away from them, or take 105 °C", 100*l.ByNeighbours))
+			t.Fold("  ", "  ", fmt.Sprintf("%.0f %% of a life went to its hot neighbours: move it away from them, or take 105 °C", 100*l.ByNeighbours))
 		}
 	}
 	if len(l.Assumed) > 0 {
-		t.fold("    ", "      ", "Assumed: "+strings.Join(l.Assumed, "; "))
+		t.Fold("    ", "      ", "Assumed: "+strings.Join(l.Assumed, "; "))
 	}
 	for _, n := range l.Notes {
-		t.fold("    ", "      ", "Note: "+n)
+		t.Fold("    ", "      ", "Note: "+n)
 	}
 }
 
@@ -168,34 +169,34 @@ func (t *text) reform(r *Reform) {
 		return
 	}
 	show := func(x float64, unit quantity.Unit) string { return quantity.FormatDigits(x, unit, 3) }
-	t.section("REFORMING")
-	t.fold("  ", "  ", fmt.Sprintf("Through %s that stands %s: shorted, the part would draw %s. Procedure: %s (%s).", show(r.Resistor, quantity.Ohm), show(r.ResistorPower, quantity.Watt),
+	t.Section("REFORMING")
+	t.Fold("  ", "  ", fmt.Sprintf("Through %s that stands %s: shorted, the part would draw %s. Procedure: %s (%s).", show(r.Resistor, quantity.Ohm), show(r.ResistorPower, quantity.Watt),
 		show(r.WorstCurrent, quantity.Ampere), r.Procedure, r.Source))
-	t.line("")
-	t.line("  step   supply    at least   go on when the resistor drops   give up when after an hour")
+	t.Line("")
+	t.Line("  step   supply    at least   go on when the resistor drops   give up when after an hour")
 	for i, s := range r.Steps {
-		t.line("  %4d  %8s  %9s   less than %-18s  it drops more than %s", i+1, show(s.Voltage, quantity.Volt), quantity.FormatDuration(math.Round(s.Minutes)*60),
+		t.Line("  %4d  %8s  %9s   less than %-18s  it drops more than %s", i+1, show(s.Voltage, quantity.Volt), quantity.FormatDuration(math.Round(s.Minutes)*60),
 			show(s.GoOn, quantity.Volt), show(s.GiveUp, quantity.Volt))
 	}
-	t.line("")
+	t.Line("")
 	if r.Smaller > 0 {
-		t.fold("  ", "  ", fmt.Sprintf("When it stalls between the two last columns, it leaks no more than is allowed, and the resistor starves it: go on with %s.", show(r.Smaller, quantity.Ohm)))
+		t.Fold("  ", "  ", fmt.Sprintf("When it stalls between the two last columns, it leaks no more than is allowed, and the resistor starves it: go on with %s.", show(r.Smaller, quantity.Ohm)))
 	}
 	last, across := r.AcceptDrop, ""
 	if r.Smaller > 0 {
 		last, across = r.Accept*r.Smaller, " across the smaller resistor"
 	}
-	t.fold("  ", "  ", fmt.Sprintf("Reformed when it leaks less than %s at the full voltage, which drops %s%s (%s); usable up to %s. Whole time: %s at least.",
+	t.Fold("  ", "  ", fmt.Sprintf("Reformed when it leaks less than %s at the full voltage, which drops %s%s (%s); usable up to %s. Whole time: %s at least.",
 		show(r.Accept, quantity.Ampere), show(last, quantity.Volt), across, r.LimitSource, show(r.Usable, quantity.Ampere), quantity.FormatDuration(math.Round(r.Minutes)*60)))
-	t.fold("  ", "  ", fmt.Sprintf("Then discharge it through %s; it holds %s, and %s later a hundredth of its voltage.", show(r.Discharge, quantity.Ohm), show(r.Energy, quantity.Joule), show(r.DischargeTime, quantity.Second)))
+	t.Fold("  ", "  ", fmt.Sprintf("Then discharge it through %s; it holds %s, and %s later a hundredth of its voltage.", show(r.Discharge, quantity.Ohm), show(r.Energy, quantity.Joule), show(r.DischargeTime, quantity.Second)))
 	if r.Rest > 0 {
-		t.fold("  ", "  ", fmt.Sprintf("Let it rest %.0f h before it is measured.", r.Rest))
+		t.Fold("  ", "  ", fmt.Sprintf("Let it rest %.0f h before it is measured.", r.Rest))
 	}
 	for _, s := range r.Stops {
-		t.fold("  ✗ ", "    ", s)
+		t.Fold("  ✗ ", "    ", s)
 	}
 	for _, c := range r.Cautions {
-		t.fold("  ! ", "    ", c)
+		t.Fold("  ! ", "    ", c)
 	}
 }
 

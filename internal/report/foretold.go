@@ -12,29 +12,29 @@ import (
 // rival and a sound unit would make of it.
 func (t *text) foretold(r *findings.Report) {
 	for _, c := range r.NotSolved {
-		t.fold("  Circuit ", "    ", fmt.Sprintf("%s is not solved: %s.", c.Circuit, c.Why))
+		t.Fold("  Circuit ", "    ", fmt.Sprintf("%s is not solved: %s.", c.Circuit, c.Why))
 	}
 	leading := Leading(r)
 	if len(leading) == 0 {
 		return
 	}
-	t.section("WHAT THE CIRCUIT FORETELLS")
+	t.Section("WHAT THE CIRCUIT FORETELLS")
 	for _, c := range r.Solved {
-		t.line("  %s: solved with each of %d faults, and sound", c.Circuit, c.Faults)
+		t.Line("  %s: solved with each of %d faults, and sound", c.Circuit, c.Faults)
 	}
 	for _, s := range leading {
-		t.line("")
-		t.line("  %-24s %16s %22s %22s", clip("with "+s.Name+" bad", 24), "read", "foretold", "sound")
+		t.Line("")
+		t.Line("  %-24s %16s %22s %22s", clip("with "+s.Name+" bad", 24), "read", "foretold", "sound")
 		for _, f := range s.Foretold {
 			mark := " "
 			if !f.Fits() {
 				mark = "!"
 			}
-			t.line("  %-24s %16s %22s %22s %s", clip(place(f), 24), quantity.FormatDigits(f.Read, f.Unit, 3),
+			t.Line("  %-24s %16s %22s %22s %s", clip(place(f), 24), quantity.FormatDigits(f.Read, f.Unit, 3),
 				quantity.FormatUncertain(f.Mean, 2*f.Deviation, f.Unit), quantity.FormatUncertain(f.Sound, 2*f.Spread, f.Unit), mark)
 		}
 	}
-	t.fold("  ", "  ", "Foretold with twice the standard deviation that tolerances leave; ! marks what does not fit.")
+	t.Fold("  ", "  ", "Foretold with twice the standard deviation that tolerances leave; ! marks what does not fit.")
 }
 
 // Leading are the suspects for which there are numbers to show, three at most.

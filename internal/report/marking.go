@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"halfsplit/internal/prose"
 	"halfsplit/part/marking"
 )
 
@@ -67,14 +68,14 @@ func Markings(pieces []marking.Piece, unitYear int) []Marking {
 
 // MarkingText prints markings for a person.
 func MarkingText(out io.Writer, list []Marking) error {
-	t := &text{out: out}
+	t := &text{prose.New(out)}
 	for i, m := range list {
 		if i > 0 {
-			t.line("")
+			t.Line("")
 		}
-		t.line("%s", m.Text)
+		t.Line("%s", m.Text)
 		if len(m.Readings) == 0 {
-			t.line("  no value and no date is read from it; it may be a type number, or the maker")
+			t.Line("  no value and no date is read from it; it may be a type number, or the maker")
 		}
 		var dates []string // the forms of dates that are shown already
 		for j, r := range m.Readings {
@@ -95,10 +96,10 @@ func MarkingText(out io.Writer, list []Marking) error {
 			t.meaning(r, others)
 		}
 		for _, why := range m.Refused {
-			t.fold("  not       ", "            ", why)
+			t.Fold("  not       ", "            ", why)
 		}
 	}
-	return t.err
+	return t.Err()
 }
 
 // meaning prints one reading; others are further years of the same form.
@@ -111,16 +112,16 @@ func (t *text) meaning(r Meaning, others []string) {
 		says += "; by the same form also " + strings.Join(others, ", ")
 	}
 	const margin = "            "
-	t.fold(fmt.Sprintf("  %-10s", r.Plausibility), margin, says)
+	t.Fold(fmt.Sprintf("  %-10s", r.Plausibility), margin, says)
 	what := r.Kind + ": " + r.Code
 	if r.Kind == "date" {
 		what = "date, as " + r.Code
 	}
-	t.fold(margin, margin, what+" ("+r.Published+")")
+	t.Fold(margin, margin, what+" ("+r.Published+")")
 	if r.Against != "" {
-		t.fold(margin, margin, "→ "+r.Against)
+		t.Fold(margin, margin, "→ "+r.Against)
 	}
 	for _, n := range r.Notes {
-		t.fold(margin+"! ", margin+"  ", n)
+		t.Fold(margin+"! ", margin+"  ", n)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 
+	"halfsplit/internal/prose"
 	"halfsplit/part/replacement"
 )
 
@@ -91,35 +92,35 @@ func NewAtHand(c replacement.Combination) AtHand {
 
 // ReplacingText prints it for a person.
 func ReplacingText(out io.Writer, r *Replacing) error {
-	t := &text{out: out}
-	t.line("%s", r.Original)
+	t := &text{prose.New(out)}
+	t.Line("%s", r.Original)
 	if r.Circuit != "" {
-		t.fold("  ", "  ", "What it bears was found by solving circuit "+r.Circuit+".")
+		t.Fold("  ", "  ", "What it bears was found by solving circuit "+r.Circuit+".")
 	}
-	t.section("WHAT WILL SERVE")
-	t.fold("  ", "  ", "Take "+r.Pick+".")
-	t.line("")
+	t.Section("WHAT WILL SERVE")
+	t.Fold("  ", "  ", "Take "+r.Pick+".")
+	t.Line("")
 	for _, q := range r.Requirements {
 		wish := ""
 		if q.Wish {
 			wish = ", where it is stated"
 		}
-		t.fold("  · ", "      ", fmt.Sprintf("%s%s: %s (%s)", q.Limits, wish, q.Why, q.Source))
+		t.Fold("  · ", "      ", fmt.Sprintf("%s%s: %s (%s)", q.Limits, wish, q.Why, q.Source))
 	}
 	for _, x := range r.Never {
-		t.fold("  ✗ ", "    ", "Never: "+x)
+		t.Fold("  ✗ ", "    ", "Never: "+x)
 	}
 	for _, x := range r.Warnings {
-		t.fold("  ! ", "    ", x)
+		t.Fold("  ! ", "    ", x)
 	}
 	for _, x := range r.Notes {
-		t.fold("    ", "    ", x)
+		t.Fold("    ", "    ", x)
 	}
 	for _, x := range r.Assumed {
-		t.fold("    ", "    ", "Assumed: "+x)
+		t.Fold("    ", "    ", "Assumed: "+x)
 	}
 	if len(r.Candidates) > 0 {
-		t.section("YOUR CANDIDATES")
+		t.Section("YOUR CANDIDATES")
 		for _, c := range r.Candidates {
 			word := "serves"
 			if !c.Serves {
@@ -129,41 +130,41 @@ func ReplacingText(out io.Writer, r *Replacing) error {
 		}
 	}
 	if r.Looked == 0 {
-		return t.err
+		return t.Err()
 	}
-	t.section("FROM THE PARTS AT HAND")
+	t.Section("FROM THE PARTS AT HAND")
 	if len(r.AtHand) == 0 {
-		t.line("  None of them serves, alone, in twos or in threes.")
+		t.Line("  None of them serves, alone, in twos or in threes.")
 	}
 	for i, c := range r.AtHand {
 		what := c.Parts
 		if c.Off != 0 {
 			what += fmt.Sprintf(" (%+.1f %%)", 100*c.Off)
 		}
-		t.fold(fmt.Sprintf("  %d ", i+1), "    ", what)
+		t.Fold(fmt.Sprintf("  %d ", i+1), "    ", what)
 		for _, n := range c.Notes {
-			t.fold("    ! ", "      ", n)
+			t.Fold("    ! ", "      ", n)
 		}
 		for _, n := range c.Unknown {
-			t.fold("    ? ", "      ", n)
+			t.Fold("    ? ", "      ", n)
 		}
 	}
 	for _, c := range r.Refused {
 		t.candidate("  NO ", c)
 	}
-	return t.err
+	return t.Err()
 }
 
 // candidate prints a part with what speaks against it.
 func (t *text) candidate(lead string, c Candidate) {
-	t.fold(lead, "          ", c.Part)
+	t.Fold(lead, "          ", c.Part)
 	for _, why := range c.Refused {
-		t.fold("      ✗ ", "        ", why)
+		t.Fold("      ✗ ", "        ", why)
 	}
 	for _, why := range c.Unknown {
-		t.fold("      ? ", "        ", why)
+		t.Fold("      ? ", "        ", why)
 	}
 	for _, why := range c.Notes {
-		t.fold("      ! ", "        ", why)
+		t.Fold("      ! ", "        ", why)
 	}
 }
