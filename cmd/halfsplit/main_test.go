@@ -5,9 +5,12 @@ import (
 	"context"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -41,6 +44,39 @@ func TestScripts(t *testing.T) {
 	})
 }
 
+// program builds the program as it is shipped, once for all tests: solving the
+// circuits of the examples would take minutes under the race detector, which other
+// tests have it under.
+var program = sync.OnceValues(func() (path string, err error) {
+	folder, err := os.MkdirTemp("", "halfsplit")
+	if err != nil {
+		return "", err
+	}
+	path = filepath.Join(folder, "halfsplit.exe")
+	if text, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w\n%s", err, text)
+	}
+	return path, nil
+})
+
+// shipped runs the program as it is shipped and gives what it prints. What its
+// circuits do is kept beside it for the other tests.
+func shipped(t *testing.T, arguments ...string) []byte {
+	t.Helper()
+	path, err := program()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out, complaints bytes.Buffer
+	command := exec.Command(path, arguments...)
+	command.Stdout, command.Stderr = &out, &complaints
+	command.Env = append(os.Environ(), "HALFSPLIT_CACHE="+filepath.Join(filepath.Dir(path), "circuits"))
+	if err := command.Run(); err != nil {
+		t.Fatalf("%v: %v: %s", arguments, err, complaints.String())
+	}
+	return out.Bytes()
+}
+
 // TestExamples compares the printed output of every example case with the text
 // that was reviewed by eye. After a change, read the new output, then accept
 // it with -update.
@@ -52,13 +88,10 @@ func TestExamples(t *testing.T) {
 	for _, file := range cases {
 		name := strings.TrimSuffix(filepath.Base(file), ".case.yaml")
 		t.Run(name, func(t *testing.T) {
-			var out, complaints bytes.Buffer
-			if code := run(context.Background(), []string{"case", file}, &out, &complaints); code != 0 {
-				t.Fatalf("exit %d: %s", code, complaints.String())
-			}
+			out := shipped(t, "case", file)
 			golden := filepath.Join("testdata", name+".golden")
 			if *update {
-				if err := os.WriteFile(golden, out.Bytes(), 0o644); err != nil {
+				if err := os.WriteFile(golden, out, 0o644); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -66,7 +99,7 @@ func TestExamples(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if diff := cmp.Diff(string(want), out.String()); diff != "" {
+			if diff := cmp.Diff(string(want), string(out)); diff != "" {
 				t.Errorf("printed output changed (−reviewed +now):\n%s", diff)
 			}
 		})
@@ -82,10 +115,7 @@ func TestJSON(t *testing.T) {
 	}
 	for _, file := range cases {
 		t.Run(filepath.Base(file), func(t *testing.T) {
-			var out, text, complaints bytes.Buffer
-			if code := run(context.Background(), []string{"case", "--json", file}, &out, &complaints); code != 0 {
-				t.Fatalf("exit %d: %s", code, complaints.String())
-			}
+			out, text := shipped(t, "case", "--json", file), shipped(t, "case", file)
 			var r struct {
 				Suspects []struct{ Name string }
 				Verdicts []struct {
@@ -94,22 +124,19 @@ func TestJSON(t *testing.T) {
 					Conformity *float64 `json:"probability_of_conformity"`
 				}
 			}
-			if err := json.Unmarshal(out.Bytes(), &r); err != nil {
+			if err := json.Unmarshal(out, &r); err != nil {
 				t.Fatal(err)
-			}
-			if code := run(context.Background(), []string{"case", file}, &text, &complaints); code != 0 {
-				t.Fatalf("exit %d: %s", code, complaints.String())
 			}
 			if len(r.Suspects) == 0 || len(r.Verdicts) == 0 {
 				t.Fatalf("%d suspects, %d verdicts", len(r.Suspects), len(r.Verdicts))
 			}
 			for _, s := range r.Suspects {
-				if !strings.Contains(text.String(), s.Name) {
+				if !bytes.Contains(text, []byte(s.Name)) {
 					t.Errorf("suspect %s is not in the text", s.Name)
 				}
 			}
 			for _, v := range r.Verdicts {
-				if !strings.Contains(text.String(), strings.ToUpper(v.Verdict)) || v.Conformity == nil {
+				if !bytes.Contains(text, []byte(strings.ToUpper(v.Verdict))) || v.Conformity == nil {
 					t.Errorf("%s: verdict %q is not in the text, or has no probability", v.At, v.Verdict)
 				}
 			}
