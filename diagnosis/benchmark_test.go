@@ -164,11 +164,7 @@ func BenchmarkLookAhead(b *testing.B) {
 			for i := range costs {
 				costs[i] = 1
 			}
-			next := &Table{
-				weights: make([]float64, size.hypotheses),
-				tests:   table.tests,
-				answers: make([]float64, size.answers),
-			}
+			next := table.Clone()
 			b.ReportAllocs()
 			for b.Loop() {
 				for test := range 8 {

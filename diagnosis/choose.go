@@ -57,7 +57,9 @@ const widely = 0.02
 // many states, each of the best tests is followed by the plain rule to the end,
 // and the cheapest is taken (rollout: Bertsekas, Tsitsiklis and Wu, "Rollout
 // algorithms for combinatorial optimization", Journal of Heuristics 3, 1997),
-// which can do no worse than the rule itself.
+// which can do no worse than the rule itself. Tests that err have no end to be
+// followed to: with them two tests are looked ahead, and what then is left is
+// counted at the rate of the best test.
 func (t *Table) Choose(goal Goal, effort Effort) (Choice, error) {
 	if err := goal.check(t); err != nil {
 		return Choice{}, err
@@ -70,12 +72,12 @@ func (t *Table) Choose(goal Goal, effort Effort) (Choice, error) {
 		}
 		likely = t.possible()
 	}
-	n := t.narrow(likely, numbers(len(t.tests)), goal.Costs, goal.Repair == nil)
+	n := t.narrow(likely, goal.affordable(), goal.Costs, goal.Repair == nil)
 	sure := goal.Sure
 	if sure > 0 { // of the whole, not only of those looked at
 		goal.Sure = min(1, sure/n.whole)
 	}
-	if len(n.weights) <= 64 && 1-kept <= widely {
+	if n.mostStates() <= feasible*float64(effort.States) && 1-kept <= widely {
 		p := newPlanner(n, &goal, effort.States)
 		if o, err := p.optimum(); err == nil {
 			c := Choice{Test: -1, Action: -1, Cost: o.Cost, Exact: kept > 1-1e-12}
@@ -93,6 +95,27 @@ func (t *Table) Choose(goal Goal, effort Effort) (Choice, error) {
 		return p.rolloutRepair(effort.Tests), nil
 	}
 	return p.rollout(effort.Tests), nil
+}
+
+// feasible is how many times more states there may be than are entered: most
+// are never met.
+const feasible = 100
+
+// mostStates bounds the number of states of knowledge: subsets of the
+// hypotheses, and answers of tests that may err.
+func (n *narrowed) mostStates() float64 {
+	states := math.Exp2(float64(len(n.weights)))
+	for i := range n.tests {
+		if !n.tests[i].perfect {
+			states *= float64(1 + len(n.tests[i].chance))
+		}
+	}
+	return states
+}
+
+// errs reports whether any test may err.
+func (n *narrowed) errs() bool {
+	return slices.ContainsFunc(n.tests, func(c choice) bool { return !c.perfect })
 }
 
 // likeliest lists the most probable hypotheses, and the share of the weight
@@ -168,7 +191,9 @@ func (p *planner) rollout(most int) Choice {
 		return c
 	}
 	c.Cost = math.Inf(1)
-	p.nodes = followed
+	if !p.errs() {
+		p.nodes = followed
+	}
 	list := p.rank(&s)
 	for _, r := range list[:min(most, len(list))] {
 		cost := p.costs[r.test]
@@ -185,7 +210,7 @@ func (p *planner) rollout(most int) Choice {
 	return c
 }
 
-// followed is how many states rollouts enter; afterwards, and where a branch is
+// followed is how many states rollouts of perfect tests enter; afterwards, and where a branch is
 // reached with less than seldom, the cost to go is estimated.
 const (
 	followed = 20_000
@@ -224,7 +249,9 @@ func (p *planner) follow(s *state, reached float64) float64 {
 // best tests followed by the plain rules.
 func (p *planner) rolloutRepair(most int) Choice {
 	s := p.start()
-	p.nodes = followed
+	if !p.errs() {
+		p.nodes = followed
+	}
 	c := Choice{Test: -1}
 	c.Cost, c.Action = p.replacing(s)
 	if c.Action < 0 && c.Cost == 0 {

@@ -65,7 +65,9 @@ func (c *classes) gain(t *Table, test int) float64 {
 		for _, row := range f.chance {
 			clear(c.share)
 			for h, w := range t.weights {
-				c.share[c.of[h]] += w * row[h]
+				if w > 0 {
+					c.share[c.of[h]] += w * row[h]
+				}
 			}
 			for _, p := range c.share {
 				bits += plogp(p)

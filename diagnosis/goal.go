@@ -7,7 +7,8 @@ import (
 
 // Goal is what the tests of a table are made for.
 type Goal struct {
-	// Costs of the tests, above zero, in any one unit (minutes).
+	// Costs of the tests, above zero, in any one unit (minutes); +Inf for a
+	// test that is not to be made.
 	Costs []float64
 	// Sure ends the testing: when one class of hypotheses has at least this
 	// probability. 0 stands for 1, that is, for going on until no test left can
@@ -59,7 +60,7 @@ func (g *Goal) check(t *Table) error {
 		return fmt.Errorf("diagnosis: %d costs for %d tests", len(g.Costs), len(t.tests))
 	}
 	for test, cost := range g.Costs {
-		if !(cost > 0) || math.IsInf(cost, 1) {
+		if !(cost > 0) {
 			return fmt.Errorf("diagnosis: test %d costs %v; it must be above zero", test, cost)
 		}
 	}
@@ -90,6 +91,17 @@ func (g *Goal) check(t *Table) error {
 		}
 	}
 	return nil
+}
+
+// affordable lists the tests that may be made.
+func (g *Goal) affordable() []int {
+	var list []int
+	for test, cost := range g.Costs {
+		if !math.IsInf(cost, 1) {
+			list = append(list, test)
+		}
+	}
+	return list
 }
 
 // remains is the chance, under a hypothesis, that the unit does not work after

@@ -33,7 +33,10 @@ func (t *Table) Optimum(goal Goal, states int) (Optimum, error) {
 	if err := goal.check(t); err != nil {
 		return Optimum{}, err
 	}
-	p := newPlanner(t.narrow(t.possible(), numbers(len(t.tests)), goal.Costs, goal.Repair == nil), &goal, states)
+	p := newPlanner(t.narrow(t.possible(), goal.affordable(), goal.Costs, goal.Repair == nil), &goal, states)
+	if p.mostStates() > feasible*float64(states) {
+		return Optimum{}, ErrTooLarge
+	}
 	return p.optimum()
 }
 
@@ -44,14 +47,6 @@ func (t *Table) possible() []int {
 		if w > 0 {
 			list = append(list, h)
 		}
-	}
-	return list
-}
-
-func numbers(n int) []int {
-	list := make([]int, n)
-	for i := range list {
-		list[i] = i
 	}
 	return list
 }

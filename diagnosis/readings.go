@@ -19,7 +19,6 @@ type spread struct {
 	nodes    []float64
 	member   []int32 // the row of each hypothesis
 	rows     []nodeRow
-	weight   []float64 // scratch: of each row
 }
 
 // nodeRow is the chance that a reading comes out near each node, from one node
@@ -200,7 +199,6 @@ func layNodes(shapes []normalShape) (nodes, widths []float64) {
 // fill works out the chance of each node under each shape.
 func (r *spread) fill(shapes []normalShape, widths []float64) {
 	r.rows = make([]nodeRow, len(shapes))
-	r.weight = make([]float64, len(shapes))
 	var near []float64
 	for i, s := range shapes {
 		first, _ := slices.BinarySearch(r.nodes, s.mean-(reach+nodeStep)*s.sd)
@@ -222,14 +220,15 @@ func (r *spread) fill(shapes []normalShape, widths []float64) {
 	}
 }
 
-// mix gives the chance of each node when the hypotheses have the given weights.
-func (r *spread) mix(weights, into []float64) {
-	clear(r.weight)
+// mix gives the chance of each node when the hypotheses have the given weights;
+// scratch has a place for each row.
+func (r *spread) mix(weights, scratch, into []float64) {
+	clear(scratch)
 	for h, row := range r.member {
-		r.weight[row] += weights[h]
+		scratch[row] += weights[h]
 	}
 	clear(into)
-	for i, w := range r.weight {
+	for i, w := range scratch {
 		if w == 0 {
 			continue
 		}

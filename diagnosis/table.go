@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Table holds what each test would answer under each hypothesis, and the
@@ -22,6 +23,7 @@ type Table struct {
 	weights []float64
 	tests   []foretold
 	answers []float64 // scratch: the chance of each answer of one test
+	rows    []float64 // scratch: the weight of each row of readings
 	classes *classes  // nil: each hypothesis by itself
 }
 
@@ -84,7 +86,53 @@ func (t *Table) enter(test foretold) int {
 	if n := test.count(); n > len(t.answers) {
 		t.answers = make([]float64, n)
 	}
+	if r := test.readings; r != nil && len(r.rows) > len(t.rows) {
+		t.rows = make([]float64, len(r.rows))
+	}
 	return len(t.tests) - 1
+}
+
+// Clone is a table over the same tests with weights of its own: the two can be
+// used side by side.
+func (t *Table) Clone() *Table {
+	clone := &Table{weights: slices.Clone(t.weights), tests: slices.Clone(t.tests), answers: make([]float64, len(t.answers)), rows: make([]float64, len(t.rows))}
+	if t.classes != nil {
+		c := *t.classes
+		c.weight, c.share, c.near = make([]float64, len(c.weight)), make([]float64, len(c.share)), nil
+		clone.classes = &c
+	}
+	return clone
+}
+
+// Reweigh gives the hypotheses other weights, which need not add up to one.
+// Weights that make no sense are an error and change nothing.
+func (t *Table) Reweigh(weights []float64) error {
+	if len(weights) != len(t.weights) {
+		return fmt.Errorf("diagnosis: %d weights for %d hypotheses", len(weights), len(t.weights))
+	}
+	fresh := Table{weights: slices.Clone(weights)}
+	if err := fresh.normalise(); err != nil {
+		return err
+	}
+	copy(t.weights, fresh.weights)
+	return nil
+}
+
+// Under is the chance of each answer of a test under one hypothesis.
+func (t *Table) Under(hypothesis, test int) []float64 {
+	f := &t.tests[test]
+	chances := make([]float64, f.count())
+	if r := f.readings; r != nil {
+		row := &r.rows[r.member[hypothesis]]
+		for j, p := range row.chance {
+			chances[row.first+j] = float64(p)
+		}
+		return chances
+	}
+	for a, row := range f.chance {
+		chances[a] = row[hypothesis]
+	}
+	return chances
 }
 
 // Tests is the number of tests entered.
@@ -110,7 +158,7 @@ func (t *Table) Answers(test int) []float64 {
 	f := &t.tests[test]
 	chances := t.answers[:f.count()]
 	if f.readings != nil {
-		f.readings.mix(t.weights, chances)
+		f.readings.mix(t.weights, t.rows[:len(f.readings.rows)], chances)
 		return chances
 	}
 	for a, row := range f.chance {
