@@ -264,7 +264,7 @@ func plogp(p float64) float64 {
 	if p <= 0 {
 		return 0
 	}
-	return p * math.Log2(p)
+	return p * math.Log(p) * math.Log2E // twice as quick as math.Log2
 }
 
 func dot(a, b []float64) float64 {

@@ -54,6 +54,8 @@ type Hypothesis struct {
 	// Suspects are those that are bad, ascending; none means something that is
 	// not described.
 	Suspects []int
+	// Like are described suspects that something not described acts like.
+	Like []int
 }
 
 // Undescribed reports whether the hypothesis is that of something not described.

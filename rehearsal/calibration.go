@@ -21,8 +21,9 @@ type Calibration struct {
 	// Chance is the calibration error that a perfectly honest statement would
 	// show on average in so few hunts.
 	Chance float64 `json:"calibration_error_by_chance"`
-	// Last is the calibration error of what was stated at the end of each hunt.
-	Last float64 `json:"calibration_error_at_the_end"`
+	// Last is the calibration error of what was stated when suspects were first
+	// named.
+	Last float64 `json:"calibration_error_when_named"`
 }
 
 // Bin is a row of the reliability table.
@@ -62,7 +63,7 @@ func calibrate(trials []Trial) Calibration {
 				}
 			}
 			add(&rows[b])
-			if k == len(list)-1 {
+			if k == trials[i].Last {
 				add(&last[b])
 			}
 			if !seen[b] {

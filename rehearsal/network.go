@@ -25,6 +25,11 @@ type Network struct {
 	Lost    float64   // cost of looking beyond what is described
 	// Undescribed is the prior chance of something not described.
 	Undescribed float64
+	// Alike is the share of that which reads like a fault that is described,
+	// though every part tests good by itself: a torn track beside the part, a
+	// part that the sheet leaves out. 0.5 by default; below zero for none. The
+	// rest may do anything.
+	Alike float64
 	// Sets is how many sets of two bad items are played, the likeliest, beside
 	// every single one: 400 by default; below zero for none.
 	Sets int
@@ -49,6 +54,10 @@ type NetworkBench struct {
 	Unseen float64
 }
 
+// alikeShare is how much of what is not described reads like something that is.
+// Common practice, no source.
+const alikeShare = 0.5
+
 // mostSets is the number of sets of two played by default.
 const mostSets = 400
 
@@ -67,6 +76,10 @@ func FromNetwork(n Network) (*NetworkBench, error) {
 	case !(n.Undescribed >= 0 && n.Undescribed < 1):
 		return nil, fmt.Errorf("rehearsal: prior %v of something not described must lie in 0 to below 1", n.Undescribed)
 	}
+	if n.Alike == 0 {
+		n.Alike = alikeShare
+	}
+	n.Alike = math.Max(0, math.Min(1, n.Alike))
 	if n.Sets == 0 {
 		n.Sets = mostSets
 	}
@@ -149,13 +162,30 @@ func (b *networkBuilder) faults() {
 		b.kept += p.odds
 		b.add([]int{p.first, p.second}, p.odds)
 	}
-	if b.Undescribed > 0 {
-		total := 0.0
-		for _, h := range b.setup.Hypotheses {
-			total += h.Prior
+	b.beyond()
+}
+
+// beyond adds what is not described.
+func (b *networkBuilder) beyond() {
+	if b.Undescribed == 0 || len(b.setup.Hypotheses) == 0 {
+		return
+	}
+	total, alone := 0.0, 0.0
+	for _, h := range b.setup.Hypotheses {
+		total += h.Prior
+		if len(h.Suspects) == 1 {
+			alone += h.Prior
 		}
-		b.setup.Hypotheses = append(b.setup.Hypotheses, Hypothesis{Name: "something not described", Prior: total * b.Undescribed / (1 - b.Undescribed)})
-		b.faultsOf = append(b.faultsOf, nil)
+	}
+	prior := total * b.Undescribed / (1 - b.Undescribed)
+	described := len(b.setup.Hypotheses)
+	b.setup.Hypotheses = append(b.setup.Hypotheses, Hypothesis{Name: "something not described", Prior: prior * (1 - b.Alike)})
+	b.faultsOf = append(b.faultsOf, nil)
+	for i := range described {
+		if h := b.setup.Hypotheses[i]; b.Alike > 0 && len(h.Suspects) == 1 {
+			b.setup.Hypotheses = append(b.setup.Hypotheses, Hypothesis{Name: "something not described, like " + h.Name, Prior: prior * b.Alike * h.Prior / alone, Like: h.Suspects})
+			b.faultsOf = append(b.faultsOf, b.faultsOf[i])
+		}
 	}
 }
 
@@ -205,7 +235,7 @@ func (b *networkBuilder) bench() (*NetworkBench, error) {
 		for i := range b.Tests {
 			test := &b.Tests[i].Test
 			chances := b.showing.Undescribed(test)
-			if faults != nil {
+			if faults != nil && !(test.Kind == flow.Measure && b.setup.Hypotheses[h].Undescribed()) {
 				chances = b.showing.Chances(test, faults)
 			}
 			for a, p := range chances {

@@ -70,16 +70,20 @@ func average(values []float64) Average {
 type Score struct {
 	Strategy string  `json:"strategy"`
 	Trials   int     `json:"trials"`
-	Tests    Average `json:"tests"`   // how many were made
+	Tests    Average `json:"tests"`   // how many were made until suspects were named
 	Testing  Average `json:"testing"` // what they cost
-	Cost     Average `json:"cost"`    // with replacing until the unit worked
+	Cost     Average `json:"cost"`    // of everything until the unit worked
+	// Innocent is how many good parts were replaced.
+	Innocent Average `json:"good_parts_replaced"`
 	// First and Three: the first suspect named is bad; one of the first three
 	// is. A suspect that no test tells from a bad one counts as it. Counted over
 	// faults that are described.
 	First Share `json:"first_right"`
 	Three Share `json:"first_three_right"`
-	// Beyond is how often a trouble that is not described was named so.
+	// Beyond is how often a trouble that is not described was named so before any
+	// part was replaced; After, with at most one part replaced in vain.
 	Beyond Share   `json:"not_described_recognised"`
+	After  Share   `json:"not_described_recognised_after_one_part"`
 	Left   float64 `json:"bits_left"` // mean uncertainty at the end
 	Calibration
 }
@@ -89,24 +93,28 @@ func Judge(bench Bench, strategy string, trials []Trial) Score {
 	setup := bench.Setup()
 	same := groupOf(bench)
 	score := Score{Strategy: strategy, Trials: len(trials), Calibration: calibrate(trials)}
-	var tests, testing, cost []float64
-	first, three, described, beyond, undescribed := 0, 0, 0, 0, 0
+	var tests, testing, cost, innocent []float64
+	first, three, described, beyond, later, undescribed := 0, 0, 0, 0, 0, 0
 	for i := range trials {
 		t := &trials[i]
 		paid := 0
-		for _, m := range t.Made {
+		for _, m := range t.Answers[:t.Made] {
 			if setup.Tests[m.Test].Cost > 0 {
 				paid++
 			}
 		}
 		tests = append(tests, float64(paid))
-		testing = append(testing, t.Testing)
+		testing = append(testing, t.Naming)
+		innocent = append(innocent, float64(t.Innocent))
 		cost = append(cost, t.Testing+t.Repair)
 		score.Left += t.Left / float64(len(trials))
 		if t.Hidden || setup.Hypotheses[t.Truth].Undescribed() {
 			undescribed++
 			if len(t.Named) == 0 || t.Named[0] < 0 {
 				beyond++
+			}
+			if t.Beyond && t.Innocent <= 1 {
+				later++
 			}
 			continue
 		}
@@ -122,6 +130,7 @@ func Judge(bench Bench, strategy string, trials []Trial) Score {
 		}
 	}
 	score.Tests, score.Testing, score.Cost = average(tests), average(testing), average(cost)
+	score.Innocent, score.After = average(innocent), share(later, undescribed)
 	score.First, score.Three, score.Beyond = share(first, described), share(three, described), share(beyond, undescribed)
 	return score
 }

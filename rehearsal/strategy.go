@@ -26,6 +26,7 @@ type Session struct {
 
 	used      []bool
 	confirmed map[int]bool // suspects
+	replaced  []int
 	sets      [][]int
 	swaps     []float64
 }
@@ -155,7 +156,7 @@ func (s *Session) next() int {
 		return -1
 	}
 	best := s.mostForItsCost(tests, gains)
-	if s.Table.Entropy() > nearEnd {
+	if s.Table.Entropy() > nearEnd || s.scattered() {
 		return best
 	}
 	if chosen := s.ahead(tests); chosen >= 0 {
@@ -174,20 +175,30 @@ const tells = 0.3
 // was made.
 func (s *Session) confirming() int {
 	named, _ := s.ranking()
-	beyond := slices.IndexFunc(s.Setup.Hypotheses, func(h Hypothesis) bool { return h.Undescribed() })
-	if len(named) == 0 || named[0] < 0 || beyond < 0 || s.confirmed[named[0]] {
+	if len(named) == 0 || named[0] < 0 || s.confirmed[named[0]] {
 		return -1
 	}
 	suspect := named[0]
-	weights, total := make([]float64, len(s.Setup.Hypotheses)), 0.0
+	weights := slices.Clone(s.Table.Weights())
 	class := make([]int, len(weights))
-	for h, w := range s.Table.Weights() {
-		if slices.Contains(s.Setup.Hypotheses[h].Suspects, suspect) {
-			weights[h], class[h] = w, 1
-			total += w
+	var total [2]float64 // of something not described, of the suspect
+	for h := range weights {
+		switch {
+		case s.Setup.Hypotheses[h].Undescribed():
+			total[0] += weights[h]
+		case slices.Contains(s.Setup.Hypotheses[h].Suspects, suspect):
+			class[h] = 1
+			total[1] += weights[h]
+		default:
+			weights[h] = 0
 		}
 	}
-	weights[beyond] = total
+	if total[0] == 0 {
+		return -1
+	}
+	for h := range weights {
+		weights[h] /= total[class[h]]
+	}
 	doubt := s.Table.Clone()
 	if doubt.Reweigh(weights) != nil || doubt.Join(class) != nil {
 		return -1
@@ -205,6 +216,20 @@ func (s *Session) confirming() int {
 // nearEnd is the uncertainty, in bits, below which it pays to look ahead.
 const nearEnd = 4.5
 
+// scattered reports whether more hypotheses are possible than a look ahead can
+// take in.
+func (s *Session) scattered() bool {
+	sorted := slices.Sorted(slices.Values(s.Table.Weights()))
+	left := 0.0
+	for _, w := range sorted[:max(0, len(sorted)-lookedAt)] {
+		left += w
+	}
+	return left > 0.02
+}
+
+// lookedAt is the number of hypotheses that a look ahead takes in.
+const lookedAt = 24
+
 // ahead looks to the end, or is −1 where that is not possible.
 func (s *Session) ahead(tests []int) int {
 	costs := make([]float64, len(s.Setup.Tests))
@@ -214,7 +239,7 @@ func (s *Session) ahead(tests []int) int {
 	for _, i := range tests {
 		costs[i] = s.Setup.Tests[i].Cost
 	}
-	choice, err := s.Table.Choose(diagnosis.Goal{Costs: costs, Sure: s.Rules.Sure}, diagnosis.Effort{States: 1000})
+	choice, err := s.Table.Choose(diagnosis.Goal{Costs: costs, Sure: s.Rules.Sure}, diagnosis.Effort{Hypotheses: lookedAt, States: 1000})
 	if err != nil || choice.Test < 0 || !slices.Contains(tests, choice.Test) {
 		return -1
 	}

@@ -2,7 +2,6 @@ package rehearsal
 
 import (
 	"cmp"
-	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -13,18 +12,28 @@ import (
 type Trial struct {
 	Truth  int  // the hypothesis that was true
 	Hidden bool // it was kept from whoever looked for it
-	Made   []Answered
-	// Testing is the cost of the tests, Repair that of replacing afterwards
-	// until the unit worked, or of looking beyond what is described.
-	Testing, Repair float64
-	// Named are the suspects at the end, the likeliest first, with their
-	// probabilities; −1 stands for something not described.
+	// Answers are the tests made, of which Made before suspects were first named,
+	// at the cost Naming.
+	Answers []Answered
+	Made    int
+	Naming  float64
+	// Named are the suspects then, the likeliest first, with their probabilities;
+	// −1 stands for something not described.
 	Named  []int
 	Stated []float64
-	Left   float64 // uncertainty at the end, bits over the sets of suspects
+	Left   float64 // uncertainty then, bits over the sets of suspects
+	// Then the likeliest for its cost is replaced, and where the unit still does
+	// not work, the hunt goes on. Testing is the cost of all tests, Repair that
+	// of replacing and of looking beyond what is described; Innocent counts good
+	// parts replaced; Beyond says that the trouble was taken in the end for
+	// something not described.
+	Testing, Repair float64
+	Innocent        int
+	Beyond          bool
 	// Statements are what was said of the first suspect after each test, the
 	// start included.
 	Statements []Statement
+	Last       int // the one among them at which suspects were first named
 	// Failed says that an answer came that no hypothesis allowed for.
 	Failed bool
 }
@@ -56,6 +65,7 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 			trial.Failed = true
 			return false
 		}
+		s.forget()
 		return true
 	}
 	ok := true
@@ -65,18 +75,40 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 		}
 	}
 	trial.state(s)
-	for ok && len(s.Made) < rules.Tests {
-		test := strategy.Next(s)
-		if test < 0 {
-			break
+	for {
+		for ok && len(s.Made) < rules.Tests {
+			test := strategy.Next(s)
+			if test < 0 {
+				break
+			}
+			trial.Testing += setup.Tests[test].Cost
+			ok = ask(test)
+			trial.state(s)
 		}
-		trial.Testing += setup.Tests[test].Cost
-		ok = ask(test)
-		trial.state(s)
+		if trial.Named == nil {
+			trial.name(s, ok)
+		}
+		if trial.replace(s, &ok) {
+			trial.Answers = s.Made
+			return trial
+		}
 	}
-	trial.Made = s.Made
-	trial.end(s, ok)
-	return trial
+}
+
+// forgotten is the probability below which a hypothesis is no longer followed.
+const forgotten = 1e-8
+
+// forget drops hypotheses of no account, which saves most of the work.
+func (s *Session) forget() {
+	weights := slices.Clone(s.Table.Weights())
+	for h, w := range weights {
+		if w < forgotten {
+			weights[h] = 0
+		}
+	}
+	if err := s.Table.Reweigh(weights); err != nil {
+		panic(err) // they added up to one
+	}
 }
 
 // hide takes every hypothesis with any of the truth's suspects out of the
@@ -85,7 +117,7 @@ func hide(table *diagnosis.Table, setup *Setup, truth int) bool {
 	weights := slices.Clone(table.Weights())
 	for h := range weights {
 		for _, x := range setup.Hypotheses[truth].Suspects {
-			if slices.Contains(setup.Hypotheses[h].Suspects, x) {
+			if slices.Contains(setup.Hypotheses[h].Suspects, x) || slices.Contains(setup.Hypotheses[h].Like, x) {
 				weights[h] = 0
 			}
 		}
@@ -133,34 +165,51 @@ func (t *Trial) state(s *Session) {
 	}
 }
 
-// end names suspects and replaces them until the unit works.
-func (t *Trial) end(s *Session, ok bool) {
-	t.Left = s.Table.Entropy()
+// name notes what is said when the first testing ends.
+func (t *Trial) name(s *Session, ok bool) {
+	t.Made, t.Naming, t.Left = len(s.Made), t.Testing, s.Table.Entropy()
 	t.Named, t.Stated = s.ranking()
+	t.Last = len(t.Statements) - 1
 	if !ok { // no hypothesis is left: only something not described can be named
 		t.Named, t.Stated, t.Left = []int{-1}, []float64{1}, 0
 	}
+}
+
+// replace replaces the suspect that is likeliest for its cost, and reports
+// whether the hunt is over: the unit works, or it is time to look beyond what
+// is described. ok turns false when nothing described is left.
+func (t *Trial) replace(s *Session, ok *bool) bool {
+	named, _ := s.ranking()
+	if !*ok || len(named) == 0 || named[0] < 0 {
+		t.Beyond = true
+		t.Repair += s.Setup.Lost
+		return true
+	}
 	order, _ := diagnosis.ReplaceAll(s.sets, s.Table.Weights(), s.swaps, s.Setup.Lost)
-	if t.Hidden || s.Setup.Hypotheses[t.Truth].Undescribed() || !ok {
-		inVain := 0.0
-		if ok {
-			for _, x := range order {
-				inVain += s.swaps[x]
-			}
-		}
-		t.Repair = math.Min(inVain, s.Setup.Lost) + s.Setup.Lost
-		return
+	if len(order) == 0 || t.Repair > s.Setup.Lost {
+		t.Repair += s.Setup.Lost // given up
+		return true
 	}
-	bad := slices.Clone(s.Setup.Hypotheses[t.Truth].Suspects)
-	for _, x := range order {
-		t.Repair += s.swaps[x]
-		bad = slices.DeleteFunc(bad, func(b int) bool { return b == x })
-		if len(bad) == 0 {
-			return
-		}
-		if t.Repair > s.Setup.Lost && s.Setup.Lost > 0 {
-			break
+	swapped := order[0]
+	t.Repair += s.swaps[swapped]
+	s.replaced = append(s.replaced, swapped)
+	if !t.bad(s.Setup, swapped) || t.Hidden {
+		t.Innocent++
+	}
+	works := func(h *Hypothesis) bool {
+		return !h.Undescribed() && !slices.ContainsFunc(h.Suspects, func(x int) bool { return !slices.Contains(s.replaced, x) })
+	}
+	if truth := &s.Setup.Hypotheses[t.Truth]; !t.Hidden && works(truth) {
+		return true
+	}
+	weights := slices.Clone(s.Table.Weights())
+	for h := range weights {
+		if works(&s.Setup.Hypotheses[h]) {
+			weights[h] = 0
 		}
 	}
-	t.Repair += s.Setup.Lost // given up
+	if s.Table.Reweigh(weights) != nil {
+		*ok = false
+	}
+	return false
 }

@@ -24,10 +24,11 @@ const (
 
 // commands are the commands of the program.
 type commands struct {
-	Case    caseCommand     `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
-	Circuit circuitCommands `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
-	Sheet   sheetCommands   `cmd:"" help:"Check service sheets, and print what they may hold."`
-	Soak    soakCommand     `cmd:"" help:"How long must it run before the fault can be called gone?"`
+	Case     caseCommand     `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
+	Circuit  circuitCommands `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
+	Rehearse rehearseCommand `cmd:"" help:"Hunt faults of a service sheet on paper: how many tests, how often right, how far to be believed."`
+	Sheet    sheetCommands   `cmd:"" help:"Check service sheets, and print what they may hold."`
+	Soak     soakCommand     `cmd:"" help:"How long must it run before the fault can be called gone?"`
 }
 
 func main() {
