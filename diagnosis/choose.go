@@ -72,7 +72,7 @@ func (t *Table) Choose(goal Goal, effort Effort) (Choice, error) {
 		}
 		likely = t.possible()
 	}
-	n := t.narrow(likely, goal.affordable(), goal.Costs, goal.Repair == nil)
+	n := t.narrow(likely, goal.affordable(), &goal)
 	sure := goal.Sure
 	if sure > 0 { // of the whole, not only of those looked at
 		goal.Sure = min(1, sure/n.whole)

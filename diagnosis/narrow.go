@@ -24,9 +24,10 @@ type choice struct {
 }
 
 // narrow keeps the hypotheses listed and the tests listed that tell anything
-// of them. Hypotheses of one class under which every test answers alike are
-// taken together where merge allows it.
-func (t *Table) narrow(hypotheses, tests []int, costs []float64, merge bool) *narrowed {
+// of them. Hypotheses under which every test answers alike are taken together:
+// those of one class, and any where all there is to do is to tell apart what can
+// be told apart; none where they are mended by different actions.
+func (t *Table) narrow(hypotheses, tests []int, goal *Goal) *narrowed {
 	n := &narrowed{hypotheses: hypotheses}
 	for _, h := range hypotheses {
 		n.weights = append(n.weights, t.weights[h])
@@ -62,10 +63,10 @@ func (t *Table) narrow(hypotheses, tests []int, costs []float64, merge bool) *na
 			c.perfect = c.perfect && !slices.ContainsFunc(row, func(p float64) bool { return p > 0 && p < 1 })
 		}
 		n.tests = append(n.tests, c)
-		n.costs = append(n.costs, costs[test])
+		n.costs = append(n.costs, goal.Costs[test])
 	}
-	if merge {
-		n.merge()
+	if goal.Repair == nil {
+		n.merge(goal.Sure == 0 || goal.Sure == 1)
 	}
 	return n
 }
@@ -103,12 +104,12 @@ func proportional(a, b []float64) bool {
 	return true
 }
 
-// merge takes together hypotheses of one class under which every test answers
-// alike.
-func (n *narrowed) merge() {
+// merge takes together hypotheses of one class, or of any, under which every test
+// answers alike.
+func (n *narrowed) merge(any bool) {
 	var kept []int
 	for h := range n.weights {
-		same := slices.IndexFunc(kept, func(g int) bool { return n.class[g] == n.class[h] && n.alike(g, h) })
+		same := slices.IndexFunc(kept, func(g int) bool { return (any || n.class[g] == n.class[h]) && n.alike(g, h) })
 		if same < 0 {
 			kept = append(kept, h)
 			continue

@@ -33,7 +33,7 @@ func (t *Table) Optimum(goal Goal, states int) (Optimum, error) {
 	if err := goal.check(t); err != nil {
 		return Optimum{}, err
 	}
-	p := newPlanner(t.narrow(t.possible(), goal.affordable(), goal.Costs, goal.Repair == nil), &goal, states)
+	p := newPlanner(t.narrow(t.possible(), goal.affordable(), &goal), &goal, states)
 	if p.mostStates() > feasible*float64(states) {
 		return Optimum{}, ErrTooLarge
 	}

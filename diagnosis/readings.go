@@ -170,11 +170,12 @@ func layNodes(shapes []normalShape) (nodes, widths []float64) {
 		if len(here) == 0 {
 			continue
 		}
-		if next < len(order) {
-			// a narrower one may begin before the next node
-			if gap := begin(order[next]) - x; gap < step && nodeStep*shapes[order[next]].sd < step {
-				step = max(gap, nodeStep*shapes[order[next]].sd)
+		for _, i := range order[next:] { // narrower ones that begin before the next node
+			gap := begin(i) - x
+			if gap >= step {
+				break
 			}
+			step = min(step, max(gap, nodeStep*shapes[i].sd))
 		}
 		if len(nodes) == mostNodes {
 			return nil, nil

@@ -156,7 +156,7 @@ func (s *Session) next() int {
 		return -1
 	}
 	best := s.mostForItsCost(tests, gains)
-	if s.Table.Entropy() > nearEnd || s.scattered() {
+	if len(s.Setup.Hypotheses) > few && (s.Table.Entropy() > nearEnd || s.scattered()) {
 		return best
 	}
 	if chosen := s.ahead(tests); chosen >= 0 {
@@ -213,8 +213,12 @@ func (s *Session) confirming() int {
 	return best
 }
 
-// nearEnd is the uncertainty, in bits, below which it pays to look ahead.
-const nearEnd = 4.5
+// nearEnd is the uncertainty, in bits, below which it pays to look ahead, and few
+// the number of hypotheses that one always looks ahead with.
+const (
+	nearEnd = 4.5
+	few     = 64
+)
 
 // scattered reports whether more hypotheses are possible than a look ahead can
 // take in.
@@ -239,7 +243,11 @@ func (s *Session) ahead(tests []int) int {
 	for _, i := range tests {
 		costs[i] = s.Setup.Tests[i].Cost
 	}
-	choice, err := s.Table.Choose(diagnosis.Goal{Costs: costs, Sure: s.Rules.Sure}, diagnosis.Effort{Hypotheses: lookedAt, States: 1000})
+	most := lookedAt
+	if len(s.Setup.Hypotheses) <= few {
+		most = few
+	}
+	choice, err := s.Table.Choose(diagnosis.Goal{Costs: costs, Sure: s.Rules.Sure}, diagnosis.Effort{Hypotheses: most, States: 1000})
 	if err != nil || choice.Test < 0 || !slices.Contains(tests, choice.Test) {
 		return -1
 	}

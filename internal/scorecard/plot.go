@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
@@ -95,7 +96,8 @@ func timesDiagram(r *rehearsal.Result) (*plot.Plot, error) {
 	p.X.Label.Text, p.Y.Label.Text = "minutes, tests and replacing", "of 100 units, those done"
 	p.Y.Min, p.Y.Max, p.X.Min = 0, 100, 0
 	p.Add(plotter.NewGrid())
-	p.Legend.YOffs = vg.Points(6)
+	p.X.Tick.Marker = wholeTicks{}
+	p.Legend.Left, p.Legend.XOffs, p.Legend.YOffs = true, 7.5*vg.Centimeter, vg.Points(6)
 	inks := []color.Color{blue, green, orange, color.RGBA{204, 121, 167, 255}, grey}
 	for i, s := range r.Scores {
 		costs := slices.Sorted(slices.Values(r.Costs(i)))
@@ -119,4 +121,17 @@ func timesDiagram(r *rehearsal.Result) (*plot.Plot, error) {
 		p.Legend.Add(s.Strategy, line)
 	}
 	return p, nil
+}
+
+// wholeTicks labels an axis with whole numbers.
+type wholeTicks struct{}
+
+func (wholeTicks) Ticks(low, high float64) []plot.Tick {
+	ticks := plot.DefaultTicks{}.Ticks(low, high)
+	for i := range ticks {
+		if !ticks[i].IsMinor() {
+			ticks[i].Label = strconv.FormatFloat(ticks[i].Value, 'f', -1, 64)
+		}
+	}
+	return ticks
 }

@@ -61,7 +61,9 @@ func (p *printer) strategies(r *rehearsal.Result) {
 }
 
 // mean writes a mean with its limits.
-func mean(a rehearsal.Average) string { return fmt.Sprintf("%.0f (%.0f–%.0f)", a.Mean, a.Low, a.High) }
+func mean(a rehearsal.Average) string {
+	return fmt.Sprintf("%.0f (%.0f–%.0f)", a.Mean, a.Low, a.High)
+}
 
 // percent writes a share with its limits.
 func percent(s rehearsal.Share) string {
