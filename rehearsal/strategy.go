@@ -64,8 +64,8 @@ func (r Rules) withDefaults() Rules {
 	return r
 }
 
-// Suspicion is the probability, for each suspect, that it is bad, and that of
-// something not described.
+// Suspicion is the probability, for each suspect, that it is bad and still in the
+// unit, and that of something not described.
 func (s *Session) Suspicion() (suspects []float64, beyond float64) {
 	suspects = make([]float64, len(s.Setup.Suspects))
 	for h, w := range s.Table.Weights() {
@@ -76,7 +76,25 @@ func (s *Session) Suspicion() (suspects []float64, beyond float64) {
 			suspects[x] += w
 		}
 	}
+	for _, x := range s.replaced {
+		suspects[x] = 0
+	}
 	return suspects, beyond
+}
+
+// remaining lists, for each hypothesis, the bad suspects still in the unit; nil
+// for something not described.
+func (s *Session) remaining() [][]int {
+	if len(s.replaced) == 0 {
+		return s.sets
+	}
+	left := make([][]int, len(s.sets))
+	for h, set := range s.sets {
+		if set != nil {
+			left[h] = slices.DeleteFunc(slices.Clone(set), func(x int) bool { return slices.Contains(s.replaced, x) })
+		}
+	}
+	return left
 }
 
 // sure is the largest of the probabilities.
@@ -257,7 +275,8 @@ func (s *Session) ahead(tests []int) int {
 // saves reports whether a test is expected to save at least half a unit of cost
 // against replacing at once.
 func (s *Session) saves(tests []int, gains []float64) bool {
-	_, now := diagnosis.ReplaceAll(s.sets, s.Table.Weights(), s.swaps, s.Setup.Lost)
+	sets := s.remaining()
+	_, now := diagnosis.ReplaceAll(sets, s.Table.Weights(), s.swaps, s.Setup.Lost)
 	after := make([]float64, len(s.Setup.Hypotheses))
 	order := slices.Clone(tests)
 	worth := map[int]float64{}
@@ -281,7 +300,7 @@ func (s *Session) saves(tests []int, gains []float64) bool {
 				continue
 			}
 			s.Table.After(i, a, after)
-			_, then := diagnosis.ReplaceAll(s.sets, after, s.swaps, s.Setup.Lost)
+			_, then := diagnosis.ReplaceAll(sets, after, s.swaps, s.Setup.Lost)
 			saved -= p * then
 		}
 		if saved >= 0.5 {

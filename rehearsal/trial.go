@@ -185,7 +185,7 @@ func (t *Trial) replace(s *Session, ok *bool) bool {
 		t.Repair += s.Setup.Lost
 		return true
 	}
-	order, _ := diagnosis.ReplaceAll(s.sets, s.Table.Weights(), s.swaps, s.Setup.Lost)
+	order, _ := diagnosis.ReplaceAll(s.remaining(), s.Table.Weights(), s.swaps, s.Setup.Lost)
 	if len(order) == 0 || t.Repair > s.Setup.Lost {
 		t.Repair += s.Setup.Lost // given up
 		return true
