@@ -205,7 +205,6 @@ func (p *planner) act(s *state, action int) branch {
 // actions in the order of chance to help per cost, worked out anew after each,
 // and the call where that is cheapest; and the first action, −1 for the call.
 func (p *planner) replacing(s state) (cost float64, first int) {
-	type step struct{ reached, paid float64 }
 	reached, paid := 1.0, 0.0
 	best, first, at := p.repair.Call, -1, -1
 	for {

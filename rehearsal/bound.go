@@ -85,15 +85,13 @@ func knapsack(bench Bench, bits float64) float64 {
 			continue
 		}
 		if c := capacity(bench.Table(), i); c > 0 {
+			times := 1
 			if t.Repeat {
-				offers = append(offers, offer{math.Inf(1), math.Inf(1)})
-				offers[len(offers)-1] = offer{c, t.Cost}
-				for range mostRepeats {
-					offers = append(offers, offer{c, t.Cost})
-				}
-				continue
+				times = mostRepeats
 			}
-			offers = append(offers, offer{c, t.Cost})
+			for range times {
+				offers = append(offers, offer{c, t.Cost})
+			}
 		}
 	}
 	slices.SortFunc(offers, func(a, b offer) int { return cmp.Compare(b.bits/b.cost, a.bits/a.cost) })

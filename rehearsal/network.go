@@ -94,7 +94,6 @@ type networkBuilder struct {
 	showing  *flow.Showing
 	setup    Setup
 	faultsOf [][]int // of each hypothesis; nil for something not described
-	seen     []float64
 	pairs    float64 // prior of all pairs, and of those kept
 	kept     float64
 	unseen   float64

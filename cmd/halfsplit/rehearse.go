@@ -17,7 +17,7 @@ import (
 // rehearseCommand plays the hunt on paper.
 type rehearseCommand struct {
 	File   string `arg:"" help:"The service sheet."`
-	Trials int    `default:"300" help:"How many faults to hunt with each strategy; four times as many halve the ranges."`
+	Trials int    `default:"200" help:"How many faults to hunt with each strategy; four times as many halve the ranges."`
 	Sure   string `default:"90%" help:"How sure of a suspect one must be before it is replaced."`
 	Draw   uint64 `default:"1" placeholder:"NUMBER" help:"Another number draws other faults and misreadings."`
 	Plot   string `placeholder:"FILE.svg" help:"Draw whether its probabilities can be believed, and how long hunts take."`

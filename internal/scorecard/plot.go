@@ -97,7 +97,7 @@ func timesDiagram(r *rehearsal.Result) (*plot.Plot, error) {
 	p.Y.Min, p.Y.Max, p.X.Min = 0, 100, 0
 	p.Add(plotter.NewGrid())
 	p.X.Tick.Marker = wholeTicks{}
-	p.Legend.Left, p.Legend.XOffs, p.Legend.YOffs = true, 7.5*vg.Centimeter, vg.Points(6)
+	p.Legend.Left, p.Legend.XOffs, p.Legend.YOffs = true, 5.5*vg.Centimeter, vg.Points(6)
 	inks := []color.Color{blue, green, orange, color.RGBA{204, 121, 167, 255}, grey}
 	for i, s := range r.Scores {
 		costs := slices.Sorted(slices.Values(r.Costs(i)))
