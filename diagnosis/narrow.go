@@ -114,7 +114,11 @@ func (n *narrowed) merge(any bool) {
 			kept = append(kept, h)
 			continue
 		}
-		n.weights[kept[same]] += n.weights[h]
+		into := kept[same]
+		n.weights[into] += n.weights[h]
+		if n.class[into] != n.class[h] {
+			n.class[into] = -1 - into // a class of its own: it may be either
+		}
 	}
 	if len(kept) == len(n.weights) {
 		return
