@@ -1,0 +1,65 @@
+package picture
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"math"
+	"testing"
+)
+
+// However many points there are, a picture keeps the peaks and the order.
+func TestThinnedKeepsPeaks(t *testing.T) {
+	const n = 100_000
+	l := Line{Name: "x", X: make([]float64, n), Y: make([]float64, n)}
+	for i := range n {
+		l.X[i] = float64(i) * 1e-3
+		l.Y[i] = math.Sin(float64(i) / 500)
+	}
+	l.Y[54321], l.Y[77777] = 17, -23
+	points := thinned(l)
+	low, high := math.Inf(1), math.Inf(-1)
+	for i, p := range points {
+		low, high = min(low, p.Y), max(high, p.Y)
+		if i > 0 && p.X < points[i-1].X {
+			t.Fatalf("point %d lies before the one before it", i)
+		}
+	}
+	if high != 17 || low != -23 || len(points) > 2*mostDrawn+4 {
+		t.Errorf("%d points from %g to %g", len(points), low, high)
+	}
+}
+
+// The picture is well-formed SVG that names its lines and axes.
+func TestDraw(t *testing.T) {
+	var out bytes.Buffer
+	err := Draw(&out, Picture{Title: "life", X: "years", Y: "share in %", FromZero: true,
+		Lines: []Line{{Name: "as it is", X: []float64{0, 40}, Y: []float64{0, 180}}, {Name: "end", X: []float64{0, 40}, Y: []float64{100, 100}, Limit: true}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{">life<", ">years<", ">share in %<", ">as it is<", ">end<"} {
+		if !bytes.Contains(out.Bytes(), []byte(want)) {
+			t.Errorf("the picture does not hold %q", want)
+		}
+	}
+	for d := xml.NewDecoder(&out); ; {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := Draw(io.Discard, Picture{Lines: []Line{{}}}); err == nil {
+		t.Error("a line without points is drawn")
+	}
+}
+
+func TestTime(t *testing.T) {
+	for end, want := range map[float64]string{1e-4: "µs", 0.1: "ms", 5: "s", 3600: "min", 1e5: "h", 1e9: "years"} {
+		if scale, unit := Time(end); unit != want || !(scale > 0) {
+			t.Errorf("%g s in %s", end, unit)
+		}
+	}
+}
