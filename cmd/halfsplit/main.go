@@ -30,6 +30,7 @@ type commands struct {
 	Hazard    hazardCommand    `cmd:"" help:"What can hurt in a unit: stored energy, discharge, limits, series lamp, dummy loads."`
 	Mark      markCommand      `cmd:"" help:"What is marked on this part, and when was it made? Or: how is a value marked?"`
 	Memory    memoryCommand    `cmd:"" help:"Which chip: failing addresses and bits to chips, kinds of fault, what replacing takes."`
+	Rehearse  rehearseCommand  `cmd:"" help:"Hunt faults of a service sheet on paper: how many tests, how often right, how far to be believed."`
 	Replace   replaceCommand   `cmd:"" help:"What may stand in the place of this part, and what must not?"`
 	Rom       romCommand       `cmd:"" help:"Dumps of read-only memories: sums, lines that do not move, several dumps together."`
 	Sheet     sheetCommands    `cmd:"" help:"Check service sheets, and print what they may hold."`

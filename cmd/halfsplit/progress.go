@@ -60,6 +60,15 @@ func (p *progress) tried(circuit string, done, of int) {
 	fmt.Fprintf(p.to, "\r\x1b[K%s (kept for the next time; Ctrl-C stops)", text)
 }
 
+// share shows which share is done.
+func (p *progress) share(done float64) {
+	if p.to == nil || time.Since(p.last) < 200*time.Millisecond {
+		return
+	}
+	p.last, p.shown = time.Now(), true
+	fmt.Fprintf(p.to, "\r\x1b[K%.0f %% done (Ctrl-C stops)", 100*done)
+}
+
 // clear takes the display away.
 func (p *progress) clear() {
 	if p.shown {
