@@ -48,7 +48,7 @@ func TestMemoryNamesTheChip(t *testing.T) {
 	} {
 		r := reason(t, screen, garbled+entry)
 		before := suspicion(reason(t, screen, garbled), "U22")
-		if p := suspicion(r, "U22"); p < 0.9 {
+		if p := suspicion(r, "U22"); p < 0.85 {
 			t.Errorf("%s: U22 has %.2f, before it %.2f; %v", what, p, before, names(r))
 		}
 		if len(r.Memories) != 1 || r.Memories[0].Answer.Diagnosis.Causes[0].What != "U22" {

@@ -15,7 +15,7 @@ import (
 // test reaches by itself keep it below the 95 % and 99 % that the synthesizer
 // comes to (docs/rehearsal.md).
 func TestRehearseExamples(t *testing.T) {
-	for name, goal := range map[string]struct{ first, three float64 }{"p6": {0.95, 0.99}, "vt9": {0.9, 0.95}} {
+	for name, goal := range map[string]struct{ first, three float64 }{"p6": {0.95, 0.99}, "vt9": {0.85, 0.95}} {
 		t.Run(name, func(t *testing.T) {
 			s, err := sheet.Load("../examples/" + name + ".sheet.yaml")
 			if err != nil {
