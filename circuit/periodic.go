@@ -49,6 +49,12 @@ type Steady struct {
 // began. It warms up the same analysis of a circuit with another value.
 func (st *Steady) State() State { return st.state }
 
+// patienceWhenQuiet is how many periods in a row with next to no change will do,
+// when the state that would not change seems to be further off all the same: a
+// large reservoir hardly moves in a period, however far it has to go, but in the
+// end only rounding moves it.
+const patienceWhenQuiet = 5
+
 // Steady follows the circuit until it repeats itself. Between periods it leaps
 // ahead: from how the charges and fluxes changed over the periods so far it
 // works out the state that would not change (D. G. Anderson, "Iterative
@@ -95,7 +101,7 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 	st.smooth = !rep.Plain
 	leap := newLeap(st.mostQ)
 	patience := 1.0 // seconds to wait for the marker
-	base := rep.Settle
+	base, quiet := rep.Settle, 0
 	for found.Periods < rep.MostPeriods {
 		copy(leap.from, st.q)
 		tr.clear()
@@ -131,7 +137,12 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		copy(leap.to, st.q)
 		var step float64
 		found.Change, step = leap.learn()
-		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || found.Change <= 1e-4*rep.Tolerance {
+		if found.Change <= 1e-4*rep.Tolerance {
+			quiet++
+		} else {
+			quiet = 0
+		}
+		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || quiet == patienceWhenQuiet {
 			found.state = s.stateOf(st.x, s.currentModes())
 			found.state.sizes = map[string]float64{}
 			for u := 1; u < len(st.most); u++ {

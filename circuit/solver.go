@@ -236,6 +236,16 @@ func (s *Solver) wireOne(p placed) error {
 	return nil
 }
 
+// deviceAt is the number of a device.
+func (s *Solver) deviceAt(d device) int {
+	for i, have := range s.devices {
+		if have == d {
+			return i
+		}
+	}
+	return -1
+}
+
 // allocate makes all memory that the analyses use.
 func (s *Solver) allocate() {
 	n, slots := len(s.unknowns), len(s.row)

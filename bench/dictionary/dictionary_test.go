@@ -171,8 +171,13 @@ func faults(tb testing.TB, circuit *c.Circuit) []Fault {
 
 // BenchmarkSupply is 60 faults at 3 severities of the linear supply of 40
 // parts, each with the mean and ripple of four nodes; the sound supply first.
-func BenchmarkSupply(b *testing.B) {
-	circuit := circuits.LinearSupply()
+func BenchmarkSupply(b *testing.B) { benchmarkSupply(b, circuits.LinearSupply()) }
+
+// BenchmarkBareSupply is the same for the supply without leakage and with nothing
+// across its secondaries.
+func BenchmarkBareSupply(b *testing.B) { benchmarkSupply(b, circuits.BareSupply()) }
+
+func benchmarkSupply(b *testing.B, circuit *c.Circuit) {
 	list := faults(b, circuit)
 	var last []outcome
 	began := processorTime()
@@ -216,10 +221,15 @@ func BenchmarkClockedFlyback(b *testing.B) {
 // TestSoundSupply: the supply gives what it is made for, so that the dictionary
 // is about a circuit that works.
 func TestSoundSupply(t *testing.T) {
-	circuit := circuits.LinearSupply()
-	if n := len(circuit.Names()); n < 40 {
+	if n := len(circuits.LinearSupply().Names()); n < 40 {
 		t.Errorf("%d parts", n)
 	}
+	for name, circuit := range map[string]*c.Circuit{"with leakage and snubbers": circuits.LinearSupply(), "bare": circuits.BareSupply()} {
+		t.Run(name, func(t *testing.T) { soundSupply(t, circuit) })
+	}
+}
+
+func soundSupply(t *testing.T, circuit *c.Circuit) {
 	st, err := supply(context.Background(), circuit, c.State{}, false)
 	if err != nil {
 		t.Fatal(err)
