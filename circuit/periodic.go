@@ -100,7 +100,7 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 	}
 	st.smooth = !rep.Plain
 	leap := newLeap(st.mostQ)
-	patience := 1.0 // seconds to wait for the marker
+	wait := 1.0 // seconds for the marker to come
 	base, quiet := rep.Settle, 0
 	for found.Periods < rep.MostPeriods {
 		copy(leap.from, st.q)
@@ -124,8 +124,8 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		}
 		if marker != nil {
 			st.longest = math.Inf(1)
-			err = st.toMarker(marker, tr, rep.Progress, patience)
-			patience = 1000 * (st.t - start)
+			err = st.toMarker(marker, tr, rep.Progress, wait)
+			wait = 1000 * (st.t - start)
 			found.Period = st.t - start
 		} else {
 			err = st.follow(base+float64(found.Periods+1)*rep.Period, tr, rep.Progress, nil)
@@ -180,9 +180,9 @@ func (s *Solver) marker(rep *Repeat) (switching, error) {
 }
 
 // toMarker follows the circuit until the marker turns on, for no longer than
-// patience seconds.
-func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64), patience float64) error {
-	last, until := d.mode(), st.t+patience
+// wait seconds.
+func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64), wait float64) error {
+	last, until := d.mode(), st.t+wait
 	turned := false
 	err := st.follow(until, tr, progress, func() bool {
 		m := d.mode()

@@ -46,6 +46,7 @@ type stepper struct {
 	sloped   bool
 	error    float64 // of the last step, as a multiple of what is allowed
 	steps    int
+	patience int     // iterations for each stage
 	tried    int     // steps begun, with those that were too long
 	restarts int     // in a row
 	tight    float64 // shrinks the error allowed, for tests of order
@@ -101,6 +102,11 @@ func (st *stepper) weigh() {
 // equation and its unknown have the same number.
 func (st *store) held(x []float64) float64 { return x[st.plus] - x[st.minus] }
 
+// hasty and patient are how many iterations a stage may take. One that is not
+// there soon seldom gets there at all, and a shorter step is cheaper; but where
+// that fails again a junction without charge jumps, however short the step.
+const hasty, patient = 12, 25
+
 // attempt takes a step of length h from the present state and leaves the end
 // in s.point. It returns the error estimate as a multiple of what is allowed.
 func (st *stepper) attempt(h float64) (float64, error) {
@@ -117,7 +123,7 @@ func (st *stepper) attempt(h float64) (float64, error) {
 		}
 	}
 	p.t = st.t + gamma*h
-	if err := s.newton(alpha, st.past, 25); err != nil {
+	if err := s.newton(alpha, st.past, st.patience); err != nil {
 		return 0, err
 	}
 	s.settle(alpha, st.past)
@@ -139,7 +145,7 @@ func (st *stepper) attempt(h float64) (float64, error) {
 		}
 	}
 	p.t = st.t + h
-	if err := s.newton(alpha, st.past, 25); err != nil {
+	if err := s.newton(alpha, st.past, st.patience); err != nil {
 		return 0, err
 	}
 	s.settle(alpha, st.past)
@@ -227,8 +233,11 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 			h = room / 2
 		}
 		st.tried++
+		if st.patience = hasty; tries > 0 {
+			st.patience = patient
+		}
 		e, err := st.attempt(h)
-		if err != nil && s.shunt == 0 {
+		if err != nil && s.shunt == 0 && tries > 0 {
 			// Nodes between junctions that all block need a hold.
 			s.shunt = trickle
 			e, err = st.attempt(h)
@@ -249,6 +258,7 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 		}
 		st.guards(st.after)
 		if st.asking(st.after) {
+			st.patience = patient
 			if h, err = st.locate(h); err != nil {
 				return false, st.stuck(err)
 			}
