@@ -45,8 +45,8 @@ type Behaviour struct {
 	// Known is when this was known, in seconds; when still moving, the end.
 	Known float64
 	// Mover is what moves most when still moving: a node, or a value of a part. Drift
-	// is how far it is from where it is going, over its largest size, as far as
-	// that can be told; +Inf when there is no telling.
+	// is how far it would move if followed for as long again, over its largest
+	// size; +Inf when there is no telling.
 	Mover string
 	Drift float64
 }
@@ -186,7 +186,11 @@ func (w *watch) tell(s *Solver, tr *Trace) Behaviour {
 	if drift > 0 {
 		mover = b.Mover
 	}
+	loose := s.loose()
 	for u := 1; u < len(s.unknowns); u++ {
+		if loose[u] {
+			continue
+		}
 		if d := w.drift(s, u, at, rhythm, b.Habit == Resting); d > drift {
 			mover, drift = s.unknowns[u].label, d
 			if s.unknowns[u].part == "" {
@@ -209,7 +213,7 @@ const (
 	mostUncertain = 0.1
 )
 
-// drift is how far an unknown still has to go, in tolerances, from its means over
+// drift is how far an unknown would still move, in tolerances, from its means over
 // the three windows. A window does not hold whole strokes, which leaves a little
 // of their swing in its mean; what is recorded is looked at more closely.
 func (w *watch) drift(s *Solver, u int, at [4]int, rhythm float64, resting bool) float64 {
@@ -284,23 +288,39 @@ func (tr *Trace) drift(beats []float64, tolerance float64, b *Behaviour) (worst 
 	return worst
 }
 
-// left is how far the last of three values that follow each other still has to
-// go: as long as each change is a share of the one before, the rest is a
-// geometric series (A. C. Aitken, "On Bernoulli's numerical solution of algebraic
-// equations", Proc. Royal Society of Edinburgh 46 (1926) 289-305). A last change
-// within the noise is none.
+// left is how far the last of three values that follow each other goes on when
+// each change stays in proportion to the one before (A. C. Aitken, "On Bernoulli's
+// numerical solution of algebraic equations", Proc. Royal Society of Edinburgh 46
+// (1926) 289-305), over six windows more: for as long again as the run has lasted.
+// A last change within the noise is none.
 func left(v [3]float64, noise float64) float64 {
 	first, second := v[1]-v[0], v[2]-v[1]
 	if math.Abs(second) <= noise {
 		return 0
 	}
-	switch ratio := second / first; {
-	case ratio < 0:
-		return math.Abs(second)
-	case ratio < 0.95:
-		return math.Abs(second) / (1 - ratio)
+	ratio := max(0, min(second/first, 2))
+	sum, change := math.Abs(second), math.Abs(second)
+	for range 6 {
+		change *= ratio
+		sum += change
 	}
-	return math.Inf(1)
+	return sum
+}
+
+// loose marks the nodes that at present hang on junctions that block, on less than
+// a nanosiemens. What is left on them creeps away for hours, and any meter would
+// take it away at once; they are not waited for.
+func (s *Solver) loose() []bool {
+	loose := make([]bool, len(s.unknowns))
+	for _, u := range s.volts {
+		loose[u] = true
+	}
+	for k, g := range s.point.g {
+		if row := s.row[k]; s.col[k] != 0 && math.Abs(g) >= 1e-9 {
+			loose[row] = false
+		}
+	}
+	return loose
 }
 
 // Behaviour says what the circuit came to do, when the run was to watch for it

@@ -5,37 +5,59 @@ import (
 	"slices"
 )
 
-// strokes lists the times at which a quantity rises through the middle of its
-// swing within a window. It must have been in the lowest quarter before, so that
-// a ringing on top of a stroke does not count. Nothing is listed for a quantity
-// that swings by less than a hundredth of its size.
-func (tr *Trace) strokes(i int, from, to float64) (times []float64, swing float64) {
-	begin, end := tr.step(from), tr.step(to)
-	low, high := math.Inf(1), math.Inf(-1)
+// swing is what tells a stroke: a rise through the middle, from the lowest quarter,
+// so that a ringing on top of it does not count; and down there from high, so that
+// a mere rise does not.
+type swing struct{ been, armed bool }
+
+// rise takes in the next value, for a swing between two levels, and reports
+// whether a stroke begins.
+func (w *swing) rise(v, low, high float64) bool {
+	middle := v >= low+(high-low)/2
+	begins := w.armed && middle
+	w.been = w.been || middle
+	w.armed = w.armed && !middle || w.been && v < low+(high-low)/4
+	return begins
+}
+
+// levels are the extremes of a quantity within some samples. Both are the same
+// when it swings by less than a hundredth of its size, or a thousandth of what it
+// was at most.
+func (tr *Trace) levels(i, begin, end int, most float64) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
 	for n := begin; n <= end; n++ {
 		low, high = min(low, tr.end[i][n]), max(high, tr.end[i][n])
 	}
-	return tr.risings(i, begin, end, low, high)
+	if !(high-low > max(0.01*max(math.Abs(low), math.Abs(high)), 1e-3*most, 1e-9)) {
+		return low, low
+	}
+	return low, high
 }
 
-// risings lists those of the samples from begin to end, for a swing between the
-// levels low and high.
-func (tr *Trace) risings(i, begin, end int, low, high float64) (times []float64, swing float64) {
-	size := max(math.Abs(low), math.Abs(high))
-	if !(high-low > 0.01*size) || size < 1e-9 {
+// most is the largest size of a quantity.
+func (tr *Trace) most(i int) float64 {
+	most := 0.0
+	for _, v := range tr.end[i] {
+		most = max(most, math.Abs(v))
+	}
+	return most
+}
+
+// strokes lists the times at which strokes of a quantity begin within a window, and
+// gives its swing over its size.
+func (tr *Trace) strokes(i int, from, to float64) (times []float64, share float64) {
+	begin, end := tr.step(from), tr.step(to)
+	low, high := tr.levels(i, begin, end, tr.most(i))
+	if low == high {
 		return nil, 0
 	}
-	quarter, middle := low+(high-low)/4, low+(high-low)/2
-	armed := false
+	var w swing
 	for n := begin; n <= end; n++ {
-		v := tr.end[i][n]
-		if armed && v >= middle && n > 0 {
-			armed = false
-			times = append(times, tr.passes(i, n, middle))
+		if w.rise(tr.end[i][n], low, high) {
+			times = append(times, tr.passes(i, n, (low+high)/2))
 		}
-		armed = armed || v < quarter
 	}
-	return times, (high - low) / size
+	return times, (high - low) / max(math.Abs(low), math.Abs(high))
 }
 
 // passes is when a quantity rises through a level within the step that ends at
@@ -199,16 +221,25 @@ func (r rhythm) within() rhythm {
 }
 
 // count is how many strokes there were since the beginning, of the quantity that
-// has the most. The swing is taken anew for each of many stretches, as what starts
-// swings otherwise than what runs.
+// has the most. The levels are taken anew for each of many stretches, with those
+// beside it, as what starts swings otherwise than what runs.
 func (tr *Trace) count() int {
 	const stretches = 32
-	most, end := 0, tr.Time[len(tr.Time)-1]
+	most, length := 0, tr.Time[len(tr.Time)-1]/stretches
 	for i := range tr.quantities {
-		sum := 0
+		sum, size := 0, tr.most(i)
+		var w swing
 		for k := range stretches {
-			times, _ := tr.strokes(i, end*float64(k)/stretches, end*float64(k+1)/stretches)
-			sum += len(times)
+			from := length * float64(k)
+			low, high := tr.levels(i, tr.step(from-length), tr.step(from+2*length), size)
+			if low == high {
+				continue
+			}
+			for n := tr.step(from); n < tr.step(from+length); n++ {
+				if w.rise(tr.end[i][n], low, high) {
+					sum++
+				}
+			}
 		}
 		most = max(most, sum)
 	}
