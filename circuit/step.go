@@ -153,7 +153,10 @@ func (st *stepper) attempt(h float64) (float64, error) {
 }
 
 // estimate is the error of the step just taken, in what the stores hold. All
-// else follows from that without memory, and may jump.
+// else follows from that without memory, and may jump. A junction that blocks
+// counts as much as any capacitor, however little it holds: a node that hangs on
+// such junctions alone, as the winding of a rectifier between two charges of the
+// reservoir, is followed as closely as all others.
 func (st *stepper) estimate(h, alpha float64) float64 {
 	s := st.s
 	clear(s.r)
@@ -175,11 +178,6 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 			floor = 1e3 * s.set.VoltageFloor
 		}
 		share := math.Abs(at.held(s.r)) / (slack * (floor + s.set.Accuracy*st.mostHeld[k]))
-		if at.bent {
-			// A junction that holds next to nothing may be at any voltage.
-			e := h * (errorStart*st.rate[k] + errorMid*st.rateMid[k] + errorEnd*s.point.rate[k])
-			share = min(share, math.Abs(e)/(slack*(floor*1e-12+s.set.Accuracy*st.mostQ[k])))
-		}
 		if share > worst {
 			worst, st.worst = share, k
 		}
