@@ -164,7 +164,7 @@ func (w *watch) cut(st *stepper) {
 func (w *watch) tell(s *Solver, tr *Trace) Behaviour {
 	k := len(w.ends) - 1
 	if k < firstSpan {
-		return Behaviour{Habit: Moving, Mover: "everything", Drift: math.Inf(1), Known: w.lastTime, To: w.lastTime}
+		return Behaviour{Habit: Moving, Mover: "all of it", Drift: math.Inf(1), Known: w.lastTime, To: w.lastTime}
 	}
 	third := (k + 1) / 6
 	at := [4]int{k - 3*third, k - 2*third, k - third, k}
@@ -230,9 +230,6 @@ func (w *watch) drift(s *Solver, u int, at [4]int, rhythm float64, resting bool)
 		low, high = min(low, span.low[u]), max(high, span.high[u])
 	}
 	swing := high - low
-	if resting && swing > allowed {
-		return swing / allowed // what swings without a pattern does not rest
-	}
 	var means [3]float64
 	for i := range means {
 		a, b := &w.ends[at[i]], &w.ends[at[i+1]]
@@ -240,6 +237,12 @@ func (w *watch) drift(s *Solver, u int, at [4]int, rhythm float64, resting bool)
 			return math.Inf(1)
 		}
 		means[i] = (b.sum[u] - a.sum[u]) / (b.t - a.t)
+	}
+	if s.unknowns[u].nature == other && means[2] <= means[1] {
+		return 0 // a fuse that cools will do nothing more
+	}
+	if resting && swing > allowed {
+		return swing / allowed // what swings without a pattern does not rest
 	}
 	noise := swing * min(1, rhythm/(w.ends[at[3]].t-w.ends[at[2]].t))
 	return left(means, noise+0.03*allowed) / (allowed + noise)
@@ -308,12 +311,12 @@ func left(v [3]float64, noise float64) float64 {
 }
 
 // loose marks the nodes that at present hang on junctions that block, on less than
-// a nanosiemens. What is left on them creeps away for hours, and any meter would
+// a nanosiemens, with less than a nanoampere. What is left on them creeps away for hours, and any meter would
 // take it away at once; they are not waited for.
 func (s *Solver) loose() []bool {
 	loose := make([]bool, len(s.unknowns))
 	for _, u := range s.volts {
-		loose[u] = true
+		loose[u] = math.Abs(s.point.f[u]) < 1e-9
 	}
 	for k, g := range s.point.g {
 		if row := s.row[k]; s.col[k] != 0 && math.Abs(g) >= 1e-9 {

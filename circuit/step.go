@@ -375,7 +375,7 @@ func (st *stepper) restart(h float64) error {
 			break
 		}
 		if round > 20+10*len(s.switches) {
-			return &NoSolution{Part: s.nameOf(s.switchOf[asked]), Time: st.t, Reason: "the part switches to and fro at this instant"}
+			return &NoSolution{Part: s.nameOf(s.switchOf[asked]), Time: st.t, Reason: "the part switches to and fro at this instant: what it switches turns it back at once. Add what takes its time there, such as a capacitor, or what an opened winding can discharge through"}
 		}
 	}
 	copy(st.mid, st.x)

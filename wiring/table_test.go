@@ -226,6 +226,29 @@ func TestMistakes(t *testing.T) {
 	}
 }
 
+// A tolerance of the value is one of a parameter that the part has.
+func TestTolerances(t *testing.T) {
+	for _, k := range Kinds() {
+		p := plainest(k)
+		if p.Value == nil {
+			continue
+		}
+		p.Tolerance = &quantity.Tolerance{Low: -0.1, High: 0.1, Unit: quantity.Percent}
+		c, err := New("n1", []Part{p}, Running)
+		if err != nil {
+			t.Errorf("%s: %v", k.Name, err)
+			continue
+		}
+		s, err := c.Solver(circuit.Settings{})
+		if err != nil {
+			continue // a part alone may float
+		}
+		if _, err := s.Toleranced(); err != nil {
+			t.Errorf("%s: %v", k.Name, err)
+		}
+	}
+}
+
 // FuzzSettings: nothing that somebody may type into a setting panics, and what
 // is accepted makes a part that the solver takes, or names a mistake.
 func FuzzSettings(f *testing.F) {
