@@ -99,3 +99,25 @@ func TestEndPoints(t *testing.T) {
 		}
 	}
 }
+
+// TestAstableAtAnyAccuracy: an op-amp between its rails turns over where its inputs
+// cross, at every accuracy. When a coarse step was accepted with the output a volt
+// beyond the rail, the threshold that hangs on it ran ahead of the capacitor, and the
+// frequency came out up to 30 % too low. The period is 2 RC ln 3 (any textbook,
+// astable with β = 1/2) for ideal rails; soft ones take half a per cent off.
+func TestAstableAtAnyAccuracy(t *testing.T) {
+	c := New("gnd")
+	c.Add("V1", VoltageSource{DC: 10}, "plus", "gnd")
+	c.Add("V2", VoltageSource{DC: -10}, "minus", "gnd")
+	c.Add("U1", OpAmp{Gain: 200e3, GainBandwidth: 100e6, SlewRate: 100e6, InputResistance: 2e6, OutputResistance: 75, CurrentLimit: 25e-3, SupplyCurrent: 1e-3}, "half", "v", "out", "plus", "minus")
+	c.Add("R1", Resistor{Resistance: 10e3}, "out", "half")
+	c.Add("R2", Resistor{Resistance: 10e3}, "half", "gnd")
+	c.Add("R3", Resistor{Resistance: 10e3}, "out", "v")
+	c.Add("C1", Capacitor{Capacitance: 20e-9, InitialVoltage: 1}, "v", "gnd")
+	want := 1 / (2 * 10e3 * 20e-9 * math.Log(3))
+	for _, accuracy := range []float64{1e-2, 1e-3, 1e-4, 1e-5} {
+		if _, b := watched(t, c, accuracy, 40e-3, Voltage("v"), Voltage("out")); b.Habit != Repeating || math.Abs(b.Frequency/want-1) > 0.01 {
+			t.Errorf("accuracy %g: %v, want %g Hz", accuracy, b, want)
+		}
+	}
+}
