@@ -156,7 +156,9 @@ func (st *stepper) attempt(h float64) (float64, error) {
 // else follows from that without memory, and may jump. A junction that blocks
 // counts as much as any capacitor, however little it holds: a node that hangs on
 // such junctions alone, as the winding of a rectifier between two charges of the
-// reservoir, is followed as closely as all others.
+// reservoir, is followed as closely as all others. Only where an accuracy coarser
+// than the default asks for quickness, it counts for less, by the root of how much
+// coarser: a winding without anything to damp it may ring on them for milliseconds.
 func (st *stepper) estimate(h, alpha float64) float64 {
 	s := st.s
 	clear(s.r)
@@ -178,6 +180,9 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 			floor = 1e3 * s.set.VoltageFloor
 		}
 		share := math.Abs(at.held(s.r)) / (slack * (floor + s.set.Accuracy*st.mostHeld[k]))
+		if at.bent {
+			share *= s.ringing
+		}
 		if share > worst {
 			worst, st.worst = share, k
 		}
