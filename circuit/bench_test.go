@@ -74,7 +74,7 @@ func dictionary(s *Solver, count int) []change {
 // study finds how the circuit behaves with one change: the mean voltage and
 // the ripple of a few nodes over a period of the mains.
 func study(c *Circuit, change change, from State) (*Steady, error) {
-	s, err := c.Solver(Settings{Accuracy: 1e-3, MaxSteps: 30000})
+	s, err := c.Solver(Settings{Accuracy: 1e-3, MaxSteps: 200_000})
 	if err != nil {
 		return nil, err
 	}

@@ -26,9 +26,12 @@ func (p Polarity) sign() float64 {
 //	ib  = Is/βf (exp(vbe/Vt) - 1) + Is/βr (exp(vbc/Vt) - 1)
 //	ic  = icc - Is/βr (exp(vbc/Vt) - 1)
 //	qb  = q1/2 (1 + √(1 + 4 q2)),  1/q1 = 1 - vbc/Va,  q2 = Is (exp(vbe/Vt) - 1)/Ik
-//	charge b-e = tf icc + depletion,  b-c = tr Is (exp(vbc/Vt) - 1) + depletion
+//	charge b-e = tf if + depletion,  b-c = tr Is (exp(vbc/Vt) - 1) + depletion
 //
-// with tf = 1/(2π ft). For a pnp all voltages and currents are reversed.
+// with tf = 1/(2π ft) and if = Is (exp(vbe/Vt) - 1) / qb, the part of icc that
+// comes from the emitter. (Were it all of icc, a transistor driven backwards
+// would hold less charge the harder it conducts, and run away.) For a pnp all
+// voltages and currents are reversed.
 //
 // Sources: J. J. Ebers, J. L. Moll, "Large-signal behavior of junction
 // transistors", Proc. IRE 42 (1954) 1761-1772; H. K. Gummel, H. C. Poon, "An
@@ -127,6 +130,7 @@ func (d *bipolar) renew() {
 type flows struct {
 	icc, ibe, ibc      float64
 	iccE, iccC, gE, gC float64 // d icc/d vbe, d icc/d vbc, d ibe/d vbe, d ibc/d vbc
+	forward, iE, iC    float64 // the part of icc from the emitter, and its derivatives
 }
 
 // law works out the currents at two junction voltages.
@@ -136,6 +140,7 @@ func (d *bipolar) law(vbe, vbc float64) (f flows) {
 	f.ibe, f.gE = iff/d.Gain, gf/d.Gain
 	f.ibc, f.gC = irr/d.ReverseGain, gr/d.ReverseGain
 	f.icc, f.iccE, f.iccC = iff-irr, gf, -gr
+	f.forward, f.iE = iff, gf
 	if d.EarlyVoltage == 0 && d.KneeCurrent == 0 {
 		return f
 	}
@@ -160,6 +165,8 @@ func (d *bipolar) law(vbe, vbc float64) (f flows) {
 	f.icc /= qb
 	f.iccE = (f.iccE - f.icc*qbE) / qb
 	f.iccC = (f.iccC - f.icc*qbC) / qb
+	f.forward /= qb
+	f.iE, f.iC = (gf-f.forward*qbE)/qb, -f.forward*qbC/qb
 	return f
 }
 
@@ -178,8 +185,8 @@ func (d *bipolar) load(p *point) {
 	d.spread(p.g, f.iccE, f.iccC-f.gC, f.gE, f.gC)
 	if d.be.k >= 0 {
 		q, c := depletion(d.EmitterCapacitance, vbe)
-		cE, cC := c+d.transit*f.iccE, d.transit*f.iccC
-		p.q[d.be.k] += d.sign * (q + d.transit*f.icc + cE*dE + cC*dC)
+		cE, cC := c+d.transit*f.iE, d.transit*f.iC
+		p.q[d.be.k] += d.sign * (q + d.transit*f.forward + cE*dE + cC*dC)
 		p.bows[d.be.k] = [3]float64{-cC, cE + cC, -cE}
 		d.hold(p.c, 2, cE, cC)
 	}

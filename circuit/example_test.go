@@ -149,3 +149,28 @@ func ExampleSolver_Sensitivities() {
 	// R2 resistance: +2.5 V for a change by its own size
 	// 4.75 V to 5.25 V <nil> <nil>
 }
+
+// A circuit that sets its own pace tells its frequency: a capacitor between two
+// thresholds at half of the output, 2 RC ln 3 long.
+func ExampleTrace_Behaviour() {
+	c := circuit.New("gnd")
+	c.Add("U1", circuit.Comparator{High: 10, Low: -10, OutputResistance: 1}, "half", "v", "out")
+	c.Add("R1", circuit.Resistor{Resistance: 10e3}, "out", "half")
+	c.Add("R2", circuit.Resistor{Resistance: 10e3}, "half", "gnd")
+	c.Add("R3", circuit.Resistor{Resistance: 10e3}, "out", "v")
+	c.Add("C1", circuit.Capacitor{Capacitance: 20e-9}, "v", "gnd")
+	s, err := c.Solver(circuit.Settings{})
+	if err != nil {
+		panic(err)
+	}
+	tr, err := s.Transient(context.Background(), circuit.Run{
+		Until: 1, Cold: true, Record: []circuit.Quantity{circuit.Voltage("v")},
+		Watch: 0.01, Enough: true, // end as soon as it is known to 1 %
+	})
+	if err != nil {
+		panic(err)
+	}
+	b, _ := tr.Behaviour()
+	fmt.Printf("%s at %.0f Hz, started: %v\n", b.Habit, b.Frequency, b.Started())
+	// Output: repeating at 2276 Hz, started: true
+}

@@ -29,7 +29,7 @@ func (f Fuse) wire(w *wiring) (device, error) {
 		least("melting multiple", f.MeltsAt, 1)); err != nil {
 		return nil, err
 	}
-	d := &fuse{Fuse: f, contact: newContact(w, w.pin[0], w.pin[1], f.Resistance, 0)}
+	d := &fuse{Fuse: f, contact: newContact(w, "wire", w.pin[0], w.pin[1], f.Resistance, 0)}
 	d.heat = w.unknown(other, "heat")
 	d.hh, d.hi = w.slot(d.heat, d.heat), w.slot(d.heat, d.i)
 	d.store = w.store(d.heat, 0)

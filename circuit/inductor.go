@@ -31,15 +31,22 @@ type inductor struct {
 	Inductor
 	rigid
 	store store
+	set   *coupled // the inductors that it shares flux with, which then stand for its own
 }
 
 func (d *inductor) stamp(m *stamper) {
 	d.join(m.g)
 	d.fall(m.g, d.Resistance)
-	m.capacity(d.store, d.i, 0, d.ii, d.Inductance)
+	if d.set == nil {
+		m.capacity(d.store, d.i, 0, d.ii, d.Inductance)
+	}
 }
 
-func (d *inductor) start(q []float64) { q[d.store.k] += d.Inductance * d.InitialCurrent }
+func (d *inductor) start(q []float64) {
+	if d.set == nil {
+		q[d.store.k] += d.Inductance * d.InitialCurrent
+	}
+}
 
 func (d *inductor) currents(p *point, into []float64) {
 	into[0], into[1] = p.x[d.i], -p.x[d.i]

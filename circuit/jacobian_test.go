@@ -21,7 +21,7 @@ func everything() *Circuit {
 	c.Add("K1", Coupling{First: "L1", Second: "L2", Factor: 0.9})
 	c.Add("RB", Resistor{Resistance: 100}, "b", "gnd")
 	c.Add("RC", Resistor{Resistance: 100}, "c", "gnd")
-	c.Add("T1", Transformer{Magnetizing: 10e-3, Windings: []Winding{{Turns: 100, Resistance: 1, Leakage: 1e-5}, {Turns: 20, Resistance: 0.1}}}, "b", "gnd", "d", "gnd")
+	c.Add("T1", Transformer{Magnetizing: 10e-3, CoreLoss: 2e3, Windings: []Winding{{Turns: 100, Resistance: 1, Leakage: 1e-5}, {Turns: 20, Resistance: 0.1}}}, "b", "gnd", "d", "gnd")
 	c.Add("RD", Resistor{Resistance: 50}, "d", "gnd")
 	c.Add("D1", Diode{SeriesResistance: 1, Breakdown: 50, JunctionCapacitance: 1e-11, StorageTime: 1e-8}, "a", "e")
 	c.Add("RE", Resistor{Resistance: 500}, "e", "gnd")

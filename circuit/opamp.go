@@ -67,6 +67,14 @@ func (o OpAmp) wire(w *wiring) (device, error) {
 		if o.GainBandwidth > 0 {
 			d.store = w.store(d.u, 0)
 		}
+		if d.clamped {
+			d.over, d.under = junction{swing: clampWidth, last: -1}, junction{swing: clampWidth, last: -1}
+			w.s.bends = append(w.s.bends, bend{&d.over, d.u, d.high}, bend{&d.under, d.low, d.u})
+		}
+		if o.CurrentLimit > 0 {
+			d.most, d.least = junction{swing: limitWidth * o.CurrentLimit, last: -o.CurrentLimit}, junction{swing: limitWidth * o.CurrentLimit, last: -o.CurrentLimit}
+			w.s.bends = append(w.s.bends, bend{&d.most, d.out.i, 0}, bend{&d.least, d.out.i, 0})
+		}
 	}
 	return d, nil
 }
@@ -81,7 +89,14 @@ type opamp struct {
 	uu, up, um, uh, ul, ou int
 	store                  store
 	powered, clamped       bool
+	// The bends at the rails and at the current limits, as far as Newton's method
+	// minds them.
+	over, under, most, least junction
 }
+
+// clampWidth is the width of the bends at the rails, in volt, and limitWidth that of
+// those at the current limits, as a share of the limit.
+const clampWidth, limitWidth = 10e-3, 0.01
 
 // lag is the time constant of the pole.
 func (d *opamp) lag() float64 { return d.Gain / (2 * math.Pi * d.GainBandwidth) }
@@ -158,9 +173,10 @@ func (d *opamp) clamp(p *point) {
 	if d.powered {
 		top, bottom = p.x[d.high], p.x[d.low]
 	}
-	const steep, bend = 100, 10e-3
-	over, overSlope := hinge(p.x[d.u]-top+d.Headroom, bend)
-	under, underSlope := hinge(bottom+d.Headroom-p.x[d.u], bend)
+	const steep = 100
+	d.over.last, d.under.last = p.x[d.u]-top+d.Headroom, bottom+d.Headroom-p.x[d.u]
+	over, overSlope := hinge(d.over.last, clampWidth)
+	under, underSlope := hinge(d.under.last, clampWidth)
 	p.f[d.u] += steep * (over - under)
 	p.g[d.uu] += steep * (overSlope + underSlope)
 	if d.powered {
@@ -171,9 +187,11 @@ func (d *opamp) clamp(p *point) {
 
 // limit makes the output stage give way beyond its current limit.
 func (d *opamp) limit(p *point) {
-	resistance, bend := 1000/d.CurrentLimit, d.CurrentLimit*0.01
-	over, overSlope := hinge(p.x[d.out.i]-d.CurrentLimit, bend)
-	under, underSlope := hinge(-p.x[d.out.i]-d.CurrentLimit, bend)
+	resistance, bend := 1000/d.CurrentLimit, d.CurrentLimit*limitWidth
+	d.most.swing, d.most.last = bend, p.x[d.out.i]-d.CurrentLimit
+	d.least.swing, d.least.last = bend, -p.x[d.out.i]-d.CurrentLimit
+	over, overSlope := hinge(d.most.last, bend)
+	under, underSlope := hinge(d.least.last, bend)
 	p.f[d.out.i] -= resistance * (over - under)
 	p.g[d.out.ii] -= resistance * (overSlope + underSlope)
 }

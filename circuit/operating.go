@@ -36,6 +36,10 @@ type OperatingPoint struct {
 	Iterations int  // Newton iterations in all
 	// Shunted is true when 1e-12 S had to remain from every node to ground.
 	Shunted bool
+	// Loose are nodes, one for each group that hangs together, which nothing but
+	// capacitors or open contacts hold: their voltage at rest is what they were
+	// charged to, of which nothing is known, and is given as 0.
+	Loose []string
 
 	solution
 }
@@ -152,11 +156,22 @@ func (s *Solver) OperatingPointFrom(ctx context.Context, from State) (*Operating
 		return nil, err
 	}
 	s.settle(0, nil)
-	op := &OperatingPoint{Help: help, Iterations: s.iterated, Shunted: s.shunt > 0}
+	var loose []string
+	for _, u := range s.ties {
+		if loose = append(loose, s.names[u]); math.Abs(s.point.x[u]) > mostTied {
+			s.shunt = 0
+			return nil, &NoSolution{Node: s.names[u], Reason: "a current flows into it that has no way out but into capacitors, so that its voltage never comes to rest; follow it over time, or add what it flows into"}
+		}
+	}
+	op := &OperatingPoint{Loose: loose, Help: help, Iterations: s.iterated, Shunted: s.shunt > 0}
 	op.solution = solution{s, s.copyPoint(), s.currentModes()}
 	s.shunt = 0
 	return op, nil
 }
+
+// mostTied is the voltage, in volt, of a node held by a trickle that shows that a
+// current is driven into it: 0.1 µA.
+const mostTied = 1e5
 
 // copyPoint copies the present point.
 func (s *Solver) copyPoint() point {

@@ -49,6 +49,12 @@ type Steady struct {
 // began when it repeats itself. It warms up the same analysis of a circuit with another value.
 func (st *Steady) State() State { return st.state }
 
+// patienceWhenQuiet is how many periods in a row with next to no change will do,
+// when the state that would not change seems to be further off all the same: a
+// large reservoir hardly moves in a period, however far it has to go, but in the
+// end only rounding moves it.
+const patienceWhenQuiet = 5
+
 // Steady follows the circuit until it repeats itself. Between periods it leaps
 // ahead: from how the charges and fluxes changed over the periods so far it
 // works out the state that would not change (D. G. Anderson, "Iterative
@@ -94,8 +100,8 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 	}
 	st.smooth = !rep.Plain
 	leap := newLeap(st.mostQ)
-	patience := 1.0 // seconds to wait for the marker
-	base := rep.Settle
+	wait := 1.0 // seconds for the marker to come
+	base, quiet := rep.Settle, 0
 	for found.Periods < rep.MostPeriods {
 		copy(leap.from, st.q)
 		tr.clear()
@@ -118,8 +124,8 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		}
 		if marker != nil {
 			st.longest = math.Inf(1)
-			err = st.toMarker(marker, tr, rep.Progress, patience)
-			patience = 1000 * (st.t - start)
+			err = st.toMarker(marker, tr, rep.Progress, wait)
+			wait = 1000 * (st.t - start)
 			found.Period = st.t - start
 		} else {
 			err = st.follow(base+float64(found.Periods+1)*rep.Period, tr, rep.Progress, nil)
@@ -131,7 +137,12 @@ func (s *Solver) Steady(ctx context.Context, rep Repeat) (*Steady, error) {
 		copy(leap.to, st.q)
 		var step float64
 		found.Change, step = leap.learn()
-		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || found.Change <= 1e-4*rep.Tolerance {
+		if found.Change <= 1e-4*rep.Tolerance {
+			quiet++
+		} else {
+			quiet = 0
+		}
+		if found.Change <= rep.Tolerance && (step <= rep.Tolerance || rep.Plain) || quiet == patienceWhenQuiet {
 			found.state = st.stand()
 			return found, nil
 		}
@@ -176,9 +187,9 @@ func (s *Solver) marker(rep *Repeat) (switching, error) {
 }
 
 // toMarker follows the circuit until the marker turns on, for no longer than
-// patience seconds.
-func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64), patience float64) error {
-	last, until := d.mode(), st.t+patience
+// wait seconds.
+func (st *stepper) toMarker(d switching, tr *Trace, progress func(float64), wait float64) error {
+	last, until := d.mode(), st.t+wait
 	turned := false
 	err := st.follow(until, tr, progress, func() bool {
 		m := d.mode()

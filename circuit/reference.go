@@ -33,7 +33,8 @@ func (r Reference) wire(w *wiring) (device, error) {
 	}
 	d := &reference{Reference: r, main: w.pair(w.pin[0], w.pin[1]), ref: w.pair(w.pin[2], w.pin[1])}
 	d.backward = newJunction(1e-12, 1.5*0.02585)
-	w.s.bends = append(w.s.bends, bend{&d.backward, w.pin[1], w.pin[0]})
+	d.wake = junction{swing: wakeWidth, knee: d.Voltage}
+	w.s.bends = append(w.s.bends, bend{&d.backward, w.pin[1], w.pin[0]}, bend{&d.wake, w.pin[2], w.pin[1]})
 	d.kr, d.ar = w.slot(w.pin[0], w.pin[2]), w.slot(w.pin[1], w.pin[2])
 	w.link(conducts, w.pin[0], w.pin[1])
 	w.link(conducts, w.pin[2], w.pin[1])
@@ -45,14 +46,18 @@ type reference struct {
 	main, ref pair
 	kr, ar    int
 	backward  junction // from anode to cathode, the substrate of the chip
+	wake      junction // the bend at the reference voltage, as far as Newton's method minds it
 }
+
+// wakeWidth is the width of that bend, in volt.
+const wakeWidth = 2e-3
 
 func (d *reference) stamp(*stamper) {}
 
 // law is the cathode current and its derivatives by cathode and reference
 // voltage.
 func (d *reference) law(v, ref float64) (i, byV, byRef float64) {
-	drive, slope := hinge(ref-d.Voltage, 2e-3)
+	drive, slope := hinge(ref-d.Voltage, wakeWidth)
 	asked, askedSlope := d.Transconductance*drive, d.Transconductance*slope
 	over, overSlope := hinge(asked-d.CurrentLimit, d.CurrentLimit*0.02)
 	asked, askedSlope = asked-over, askedSlope*(1-overSlope)
@@ -70,7 +75,8 @@ func (d *reference) law(v, ref float64) (i, byV, byRef float64) {
 func (d *reference) load(p *point) {
 	guess := d.main.across(p.x)
 	v := -d.backward.reach(p, -guess)
-	i, byV, byRef := d.law(v, d.ref.across(p.x))
+	d.wake.knee, d.wake.last = d.Voltage, d.ref.across(p.x)
+	i, byV, byRef := d.law(v, d.wake.last)
 	d.main.flow(p, i+byV*(guess-v), byV)
 	p.g[d.kr] += byRef
 	p.g[d.ar] -= byRef

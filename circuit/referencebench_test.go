@@ -74,7 +74,7 @@ func (b *bench) circuit(with map[string]any) *Circuit {
 	}
 	if b.c.ID == "blocking-converter" {
 		// The case has a "large C" and takes the output as constant.
-		c.Add("COUT", Capacitor{Capacitance: 0.3, InitialVoltage: 16.2}, "out", "0")
+		c.Add("COUT", Capacitor{Capacitance: 1, InitialVoltage: 16.2}, "out", "0")
 	}
 	return c
 }

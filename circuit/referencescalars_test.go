@@ -128,7 +128,8 @@ func init() {
 			if err != nil {
 				return 0, err
 			}
-			return op.s.devices[op.s.deviceOf["K1"]].(*coupling).mutual(), nil
+			set := op.s.devices[op.s.deviceOf["K1"]].(*coupling).set
+			return set.ratios[1][0] * set.own[0], nil // what one adds to the other, by way of their core
 		},
 		"t_cross_6v": cross(out, 6, true),
 		"t_half":     cross(Voltage("n3"), 0.5, true),

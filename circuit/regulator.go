@@ -50,6 +50,8 @@ func (r Regulator) wire(w *wiring) (device, error) {
 		d.sign = -1
 	}
 	d.pass = w.rigid(d.in, d.out, "output current")
+	d.dropping, d.full = junction{swing: dropWidth, last: -1}, junction{swing: 1, last: -20}
+	w.s.bends = append(w.s.bends, bend{&d.dropping, d.in, d.common}, bend{&d.full, d.pass.i, 0})
 	d.ic = w.slot(d.pass.i, d.common)
 	d.supply = w.pair(d.in, d.common)
 	w.link(conducts, d.in, d.out)
@@ -63,7 +65,14 @@ func (r Regulator) wire(w *wiring) (device, error) {
 	return d, nil
 }
 
+// dropWidth is the width of the bend where the regulator drops out, in volt.
+const dropWidth = 20e-3
+
 type regulator struct {
+	// The bends where it drops out and at the limit, as far as Newton's method
+	// minds them.
+	dropping, full junction
+
 	Regulator
 	in, out, common int
 	pass            rigid // current from in to out
@@ -95,13 +104,15 @@ func (d *regulator) load(p *point) {
 	line := math.Pow(10, -d.Rejection/20)
 	wish := d.Output + line*(over-5)
 	room := in - d.Dropout
-	excess, slope := hinge(wish-room, 20e-3)
+	d.dropping.last = wish - room
+	excess, slope := hinge(wish-room, dropWidth)
 	target := wish - excess
 	byWish, byRoom := 1-slope, slope
 
 	// Beyond the limit, and below nothing, the output gives way.
 	limit, limitByOver, limitByHeat := d.limit(p, over)
 	steep, bend := 1000/d.CurrentLimit, d.CurrentLimit*2e-3
+	d.full.swing, d.full.last = bend, i-limit
 	beyond, beyondSlope := hinge(i-limit, bend)
 	trickling := d.CurrentLimit * 1e-5 // what it sinks before it gives way
 	below, belowSlope := hinge(-i-20*trickling, trickling)

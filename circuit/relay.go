@@ -32,9 +32,9 @@ func (r Relay) wire(w *wiring) (device, error) {
 	if r.CoilInductance > 0 {
 		d.store = w.store(0, d.coil.i)
 	}
-	d.contacts = append(d.contacts, newContact(w, w.pin[2], w.pin[3], r.ContactResistance, 0))
+	d.contacts = append(d.contacts, newContact(w, "working contact", w.pin[2], w.pin[3], r.ContactResistance, 0))
 	if len(w.pin) > 4 {
-		d.contacts = append(d.contacts, newContact(w, w.pin[2], w.pin[4], r.ContactResistance, 0))
+		d.contacts = append(d.contacts, newContact(w, "resting contact", w.pin[2], w.pin[4], r.ContactResistance, 0))
 	}
 	d.setMode(0)
 	return d, nil

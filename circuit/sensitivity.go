@@ -54,9 +54,18 @@ func (s *Solver) Set(part, name string, value float64) error {
 	if math.IsNaN(value) || math.IsInf(value, 0) || *q.at > 0 && value <= 0 {
 		return fmt.Errorf("part %s: %s cannot be %g", part, name, value)
 	}
+	before := q.Value()
 	s.put(q, value)
+	for _, d := range s.dependent(q.device) {
+		if c, ok := d.(*coupling); ok {
+			if err = c.set.split(); err != nil {
+				s.put(q, before)
+				err = fmt.Errorf("part %s: %s cannot be %g: %w", part, name, value, err)
+			}
+		}
+	}
 	s.restamp()
-	return nil
+	return err
 }
 
 // put sets a parameter and what is derived from it, but for the stamps.
@@ -197,13 +206,13 @@ func (s *Solver) alone(device int, p *point) {
 
 // dependent lists a device and those whose terms follow from its values.
 func (s *Solver) dependent(at int) []device {
-	list := []device{s.devices[at]}
-	if l, ok := s.devices[at].(*inductor); ok {
-		for _, d := range s.devices {
-			if c, ok := d.(*coupling); ok && (c.l[0] == l || c.l[1] == l) {
-				list = append(list, c)
-			}
+	switch d := s.devices[at].(type) {
+	case *inductor:
+		if d.set != nil {
+			return []device{d, d.set.lead}
 		}
+	case *coupling:
+		return []device{d.set.lead}
 	}
-	return list
+	return []device{s.devices[at]}
 }

@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"errors"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -215,5 +216,79 @@ func TestStress(t *testing.T) {
 		if err1 != nil || err2 != nil || !near(power, heat, 1e-9, 0) {
 			t.Errorf("%s takes in %g W and turns %g W into heat", part, power, heat)
 		}
+	}
+}
+
+// TestSpreadOfMeasured: what is found by taking each part to both ends of its
+// tolerance agrees with the sensitivities, and names the same part first. For a
+// divider the formula says it too: the slope is 12 V R1 R2/(R1+R2)², the deviation
+// that times √(5 %² + 1 %²)/√3.
+func TestSpreadOfMeasured(t *testing.T) {
+	c := New("gnd")
+	c.Add("V1", VoltageSource{DC: 12}, "in", "gnd")
+	c.Add("R1", Resistor{Resistance: 10e3}, "in", "mid")
+	c.Add("R2", Resistor{Resistance: 4.7e3}, "mid", "gnd")
+	c.Spread("R1", "resistance", Tolerance{Spread: 0.05})
+	c.Spread("R2", "resistance", Tolerance{Spread: 0.01})
+	s, err := c.Solver(Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	measured, err := s.SpreadOf(background, func() ([]float64, error) {
+		op, err := s.OperatingPoint(background)
+		if err != nil {
+			return nil, err
+		}
+		v, err := op.Value(Voltage("mid"))
+		return []float64{v}, err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	op, err := s.OperatingPoint(background)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bySlope, err := s.Spread(background, op, Voltage("mid"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := 12 * 10e3 * 4.7e3 / (14.7e3 * 14.7e3) * math.Sqrt(0.05*0.05+0.01*0.01) / math.Sqrt(3)
+	for name, sp := range map[string]Spread{"measured": measured[0], "by slope": bySlope} {
+		if !near(sp.Deviation, want, 2e-3, 0) || sp.Shares[0].Part != "R1" || !near(sp.Shares[0].Share, 25.0/26, 1e-3, 0) {
+			t.Errorf("%s: %+v, want a deviation of %g V, 25/26 of its square from R1", name, sp, want)
+		}
+		// At the ends: 12 V·4.653/(4.653+10.5) and 12 V·4.747/(4.747+9.5).
+		if !near(sp.Low, 3.6848, 3e-3, 0) || !near(sp.High, 3.9984, 3e-3, 0) {
+			t.Errorf("%s: from %g V to %g V", name, sp.Low, sp.High)
+		}
+	}
+	if r1, _, _ := c.Part("R1"); r1.(Resistor).Resistance != 10e3 || !near(measured[0].Nominal, bySlope.Nominal, 1e-12, 0) {
+		t.Error("the parts are not as they were")
+	}
+}
+
+// TestNothingHoldsIt: a node between capacitors has no voltage at rest that one
+// could know, and a current into capacitors alone never comes to rest.
+func TestNothingHoldsIt(t *testing.T) {
+	c := New("gnd")
+	c.Add("V1", VoltageSource{DC: 10}, "in", "gnd")
+	c.Add("C1", Capacitor{Capacitance: 1e-6}, "in", "mid")
+	c.Add("C2", Capacitor{Capacitance: 1e-6}, "mid", "gnd")
+	s, err := c.Solver(Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	op, err := s.OperatingPoint(background)
+	if err != nil || len(op.Loose) != 1 || op.Loose[0] != "mid" {
+		t.Errorf("loose %v (%v)", op, err)
+	}
+	c.Add("I1", CurrentSource{DC: 1e-3}, "gnd", "mid")
+	if s, err = c.Solver(Settings{}); err != nil {
+		t.Fatal(err)
+	}
+	var no *NoSolution
+	if _, err = s.OperatingPoint(background); !errors.As(err, &no) || no.Node != "mid" {
+		t.Errorf("with a current into it: %v", err)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"halfsplit/circuit/sparse"
 )
@@ -26,9 +27,11 @@ type Settings struct {
 	MaxIterations int
 }
 
+const defaultAccuracy = 1e-4
+
 // withDefaults fills in the zero fields.
 func (s Settings) withDefaults() Settings {
-	fallback(&s.Accuracy, 1e-4)
+	fallback(&s.Accuracy, defaultAccuracy)
 	fallback(&s.VoltageFloor, 1e-6)
 	fallback(&s.CurrentFloor, 1e-9)
 	fallback(&s.Temperature, 300.15)
@@ -96,6 +99,7 @@ type Solver struct {
 	r        []float64
 	weight   []float64 // error allowed in each unknown, and as a share of it
 	relative float64
+	ringing  float64   // how much a junction counts in the error of a step
 	now      []float64 // pin currents, scratch
 	factored float64   // alpha for which lu holds; NaN when it does not
 	ctx      context.Context
@@ -123,7 +127,7 @@ func (c *Circuit) Solver(set Settings) (*Solver, error) {
 		return nil, err
 	}
 	s := &Solver{
-		set: set, circuit: c,
+		set: set, circuit: c, ringing: min(1, math.Sqrt(defaultAccuracy/set.Accuracy)),
 		unknowns: []unknown{{label: c.ground}},
 		nodes:    map[string]int{c.ground: 0}, names: []string{c.ground},
 		deviceOf: map[string]int{}, slotOf: map[[2]int]int{},
@@ -234,6 +238,16 @@ func (s *Solver) wireOne(p placed) error {
 		s.starters = append(s.starters, v)
 	}
 	return nil
+}
+
+// deviceAt is the number of a device.
+func (s *Solver) deviceAt(d device) int {
+	for i, have := range s.devices {
+		if have == d {
+			return i
+		}
+	}
+	return -1
 }
 
 // allocate makes all memory that the analyses use.

@@ -96,7 +96,7 @@ func TestEnough(t *testing.T) {
 		t.Fatal(err)
 	}
 	run := Run{Until: 1, Cold: true, LongestStep: 1e-4, Record: []Quantity{Voltage("out")}}
-	run.Enough = func(tr *Trace) bool { return tr.Time[len(tr.Time)-1] >= 0.1 }
+	run.EndWhen = func(tr *Trace) bool { return tr.Time[len(tr.Time)-1] >= 0.1 }
 	tr, err := s.Transient(context.Background(), run)
 	if err != nil {
 		t.Fatal(err)
@@ -104,7 +104,7 @@ func TestEnough(t *testing.T) {
 	if end := tr.Time[len(tr.Time)-1]; end < 0.1 || end > 0.12 {
 		t.Errorf("it ends at %g s, want just after 0.1 s", end)
 	}
-	run.Enough = nil
+	run.EndWhen = nil
 	if tr, err = s.Transient(context.Background(), run); err != nil || tr.Time[len(tr.Time)-1] != 1 {
 		t.Errorf("the next run ends at %v s (%v), want 1 s", tr.Time[len(tr.Time)-1], err)
 	}

@@ -46,8 +46,9 @@ type stepper struct {
 	sloped   bool
 	error    float64 // of the last step, as a multiple of what is allowed
 	steps    int
-	enough   func() bool // whether the run may end here; nil for one that goes on
+	endWhen  func() bool // whether the run may end here; nil for one that goes on
 	ended    bool        // it did
+	patience int         // iterations for each stage
 	tried    int         // steps begun, with those that were too long
 	restarts int         // in a row
 	tight    float64     // shrinks the error allowed, for tests of order
@@ -103,6 +104,11 @@ func (st *stepper) weigh() {
 // equation and its unknown have the same number.
 func (st *store) held(x []float64) float64 { return x[st.plus] - x[st.minus] }
 
+// hasty and patient are how many iterations a stage may take. One that is not
+// there soon seldom gets there at all, and a shorter step is cheaper; but where
+// that fails again a junction without charge jumps, however short the step.
+const hasty, patient = 12, 25
+
 // attempt takes a step of length h from the present state and leaves the end
 // in s.point. It returns the error estimate as a multiple of what is allowed.
 func (st *stepper) attempt(h float64) (float64, error) {
@@ -119,7 +125,7 @@ func (st *stepper) attempt(h float64) (float64, error) {
 		}
 	}
 	p.t = st.t + gamma*h
-	if err := s.newton(alpha, st.past, 25); err != nil {
+	if err := s.newton(alpha, st.past, st.patience); err != nil {
 		return 0, err
 	}
 	s.settle(alpha, st.past)
@@ -141,7 +147,7 @@ func (st *stepper) attempt(h float64) (float64, error) {
 		}
 	}
 	p.t = st.t + h
-	if err := s.newton(alpha, st.past, 25); err != nil {
+	if err := s.newton(alpha, st.past, st.patience); err != nil {
 		return 0, err
 	}
 	s.settle(alpha, st.past)
@@ -149,7 +155,12 @@ func (st *stepper) attempt(h float64) (float64, error) {
 }
 
 // estimate is the error of the step just taken, in what the stores hold. All
-// else follows from that without memory, and may jump.
+// else follows from that without memory, and may jump. A junction that blocks
+// counts as much as any capacitor, however little it holds: a node that hangs on
+// such junctions alone, as the winding of a rectifier between two charges of the
+// reservoir, is followed as closely as all others. Only where an accuracy coarser
+// than the default asks for quickness, it counts for less, by the root of how much
+// coarser: a winding without anything to damp it may ring on them for milliseconds.
 func (st *stepper) estimate(h, alpha float64) float64 {
 	s := st.s
 	clear(s.r)
@@ -172,9 +183,7 @@ func (st *stepper) estimate(h, alpha float64) float64 {
 		}
 		share := math.Abs(at.held(s.r)) / (slack * (floor + s.set.Accuracy*st.mostHeld[k]))
 		if at.bent {
-			// A junction that holds next to nothing may be at any voltage.
-			e := h * (errorStart*st.rate[k] + errorMid*st.rateMid[k] + errorEnd*s.point.rate[k])
-			share = min(share, math.Abs(e)/(slack*(floor*1e-12+s.set.Accuracy*st.mostQ[k])))
+			share *= s.ringing
 		}
 		if share > worst {
 			worst, st.worst = share, k
@@ -229,8 +238,11 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 			h = room / 2
 		}
 		st.tried++
+		if st.patience = hasty; tries > 0 {
+			st.patience = patient
+		}
 		e, err := st.attempt(h)
-		if err != nil && s.shunt == 0 {
+		if err != nil && s.shunt == 0 && tries > 0 {
 			// Nodes between junctions that all block need a hold.
 			s.shunt = trickle
 			e, err = st.attempt(h)
@@ -251,6 +263,7 @@ func (st *stepper) advance(limit float64) (switched bool, err error) {
 		}
 		st.guards(st.after)
 		if st.asking(st.after) {
+			st.patience = patient
 			if h, err = st.locate(h); err != nil {
 				return false, st.stuck(err)
 			}
@@ -369,7 +382,7 @@ func (st *stepper) restart(h float64) error {
 			break
 		}
 		if round > 20+10*len(s.switches) {
-			return &NoSolution{Part: s.nameOf(s.switchOf[asked]), Time: st.t, Reason: "the part switches to and fro at this instant"}
+			return &NoSolution{Part: s.nameOf(s.switchOf[asked]), Time: st.t, Reason: "the part switches to and fro at this instant: what it switches turns it back at once. Add what takes its time there, such as a capacitor, or what an opened winding can discharge through"}
 		}
 	}
 	copy(st.mid, st.x)

@@ -39,7 +39,7 @@ func (s Switch) wire(w *wiring) (device, error) {
 	if s.Period > 0 && (s.CloseWhen != nil || s.OpenWhen != nil) {
 		return nil, fmt.Errorf("moved by the clock and by a condition; it must be one or the other")
 	}
-	d := &switchDevice{Switch: s, contact: newContact(w, w.pin[0], w.pin[1], s.OnResistance, s.OffResistance)}
+	d := &switchDevice{Switch: s, contact: newContact(w, "contact", w.pin[0], w.pin[1], s.OnResistance, s.OffResistance)}
 	d.closed = s.Closed
 	return d, nil
 }
@@ -52,13 +52,13 @@ type contact struct {
 }
 
 // newContact wires a contact and notes its link.
-func newContact(w *wiring, a, b int, on, off float64) contact {
+func newContact(w *wiring, what string, a, b int, on, off float64) contact {
 	kind := fixes
 	if on > 0 {
 		kind = conducts
 	}
 	w.link(kind, a, b)
-	return contact{rigid: w.rigid(a, b, "contact current"), on: on, off: off}
+	return contact{rigid: w.rigid(a, b, "current of the "+what), on: on, off: off}
 }
 
 func (c *contact) stamp(m *stamper) {

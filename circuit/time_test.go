@@ -271,3 +271,47 @@ func TestNoAllocation(t *testing.T) {
 		t.Errorf("a period of a converter allocates %g times", n)
 	}
 }
+
+// TestFloatingWinding: while all diodes of a bridge block, the winding hangs on
+// their picofarads alone. Its voltage is followed as closely as that of any node:
+// the difference from a run of a thousandth of the error allowed is of the size
+// of what was asked for.
+func TestFloatingWinding(t *testing.T) {
+	c := New("gnd")
+	c.Add("V1", VoltageSource{Wave: Sine{Peak: 17, Frequency: 50}, Resistance: 0.6}, "a", "b")
+	for i, nodes := range [][2]string{{"a", "raw"}, {"b", "raw"}, {"gnd", "a"}, {"gnd", "b"}} {
+		c.Add(fmt.Sprint("D", i+1), Rectifier(1, 400), nodes[0], nodes[1])
+	}
+	c.Add("C1", Capacitor{Capacitance: 470e-6, SeriesResistance: 0.05}, "raw", "gnd")
+	c.Add("R1", Resistor{Resistance: 100}, "raw", "gnd")
+	c.Add("R2", Resistor{Resistance: 10e6}, "b", "gnd") // a meter
+	follow := func(accuracy float64) *Trace {
+		s, err := c.Solver(Settings{Accuracy: accuracy})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tr, err := s.Transient(background, Run{Until: 60e-3, Cold: true, Record: []Quantity{Voltage("b")}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return tr
+	}
+	exact := follow(1e-7)
+	for _, accuracy := range []float64{1e-3, 1e-4, 1e-5} {
+		tr := follow(accuracy)
+		worst := 0.0
+		for k := range 2000 {
+			at := 20e-3 + 40e-3*float64(k)/2000
+			v, err1 := tr.At(Voltage("b"), at)
+			w, err2 := exact.At(Voltage("b"), at)
+			if err := first(err1, err2); err != nil {
+				t.Fatal(err)
+			}
+			worst = max(worst, math.Abs(v-w))
+		}
+		t.Logf("accuracy %g: off by %.2g V at most, in %d steps", accuracy, worst, len(tr.Time))
+		if worst > 40*math.Pow(accuracy, 2.0/3) {
+			t.Errorf("accuracy %g: off by %g V", accuracy, worst)
+		}
+	}
+}

@@ -1,10 +1,12 @@
 package circuit
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 )
 
 // A Tolerance is how far a parameter may be off, relative to its value.
@@ -74,6 +76,30 @@ type Spread struct {
 	Deviation float64 // standard deviation, to first order
 	Low, High float64 // when every part is at the worse end of its tolerance; three deviations where it is normal
 	Slopes    []Slope // of the parameters that have a tolerance
+	// Shares are what each of these parameters contributes, the largest first.
+	Shares []Share
+}
+
+// A Share is what the tolerance of one parameter contributes to a spread.
+type Share struct {
+	Part, Name string
+	Deviation  float64 // standard deviation of the quantity from this parameter alone
+	Share      float64 // of the variance of the quantity, from 0 to 1
+}
+
+// shareOut works out the deviation and who has which share in it.
+func (sp *Spread) shareOut() {
+	square := 0.0
+	for _, one := range sp.Shares {
+		square += one.Deviation * one.Deviation
+	}
+	sp.Deviation = math.Sqrt(square)
+	for i := range sp.Shares {
+		if one := &sp.Shares[i]; square > 0 {
+			one.Share = one.Deviation * one.Deviation / square
+		}
+	}
+	slices.SortStableFunc(sp.Shares, func(a, b Share) int { return cmp.Compare(b.Deviation, a.Deviation) })
 }
 
 // Spread works out the tolerance of a quantity at an operating point from its
@@ -95,12 +121,11 @@ func (s *Solver) Spread(ctx context.Context, op *OperatingPoint, q Quantity) (Sp
 		return Spread{}, err
 	}
 	result := Spread{Nominal: nominal}
-	var square float64
 	ends := make([]float64, len(list))
 	for i, t := range list {
 		for _, slope := range slopes {
 			if slope.at == t.at {
-				square += math.Pow(slope.Relative*t.deviation(), 2)
+				result.Shares = append(result.Shares, Share{Part: t.Part, Name: t.Name, Deviation: math.Abs(slope.Relative) * t.deviation()})
 				ends[i] = math.Copysign(t.Spread, slope.Relative)
 				if t.Distribution == Normal {
 					ends[i] *= 3
@@ -109,7 +134,7 @@ func (s *Solver) Spread(ctx context.Context, op *OperatingPoint, q Quantity) (Sp
 			}
 		}
 	}
-	result.Deviation = math.Sqrt(square)
+	result.shareOut()
 	defer s.reset(list)
 	for i, to := range [2]*float64{&result.Low, &result.High} {
 		for k, t := range list {
@@ -125,6 +150,66 @@ func (s *Solver) Spread(ctx context.Context, op *OperatingPoint, q Quantity) (Sp
 		}
 	}
 	return result, nil
+}
+
+// SpreadOf works out the tolerance of anything that can be measured with this
+// solver, such as the ripple of a periodic state, by taking each parameter in turn
+// to both ends of its tolerance: two measurements for each. Low and High are where
+// the changes add up the worse way. The parameters are left at their nominal
+// values.
+func (s *Solver) SpreadOf(ctx context.Context, measure func() ([]float64, error)) ([]Spread, error) {
+	list, err := s.tolerances()
+	if err != nil {
+		return nil, err
+	}
+	nominal, err := measure()
+	if err != nil {
+		return nil, err
+	}
+	spreads := make([]Spread, len(nominal))
+	for i, v := range nominal {
+		spreads[i] = Spread{Nominal: v, Low: v, High: v}
+	}
+	defer s.reset(list)
+	for _, t := range list {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		end := t.Spread
+		if t.Distribution == Normal {
+			end *= 3
+		}
+		var ends [2][]float64
+		for i := range ends {
+			s.put(t.Parameter, t.nominal*(1+float64(2*i-1)*end))
+			s.restamp()
+			if ends[i], err = measure(); err != nil {
+				return nil, fmt.Errorf("with the %s of part %s at %g: %w", t.Name, t.Part, t.Value(), err)
+			}
+		}
+		s.put(t.Parameter, t.nominal)
+		s.restamp()
+		for i := range spreads {
+			half := (ends[1][i] - ends[0][i]) / 2
+			spreads[i].Low -= math.Abs(half)
+			spreads[i].High += math.Abs(half)
+			deviation := 0.0
+			if end > 0 {
+				deviation = math.Abs(half) * t.deviation() / end
+			}
+			spreads[i].Shares = append(spreads[i].Shares, Share{Part: t.Part, Name: t.Name, Deviation: deviation})
+		}
+	}
+	for i := range spreads {
+		spreads[i].shareOut()
+	}
+	return spreads, nil
+}
+
+// Toleranced counts the parameters that have a tolerance.
+func (s *Solver) Toleranced() (int, error) {
+	list, err := s.tolerances()
+	return len(list), err
 }
 
 // reset puts parameters back to their nominal values.

@@ -16,6 +16,7 @@ type Trace struct {
 	readings   []reading
 	bearings   []bearing   // of all parts, when stress is wanted
 	heats      []float64   // joule, by part
+	watch      *watch      // of what the circuit comes to do, when that is wanted
 	end, mid   [][]float64 // by quantity, then by time; mid belongs to the step that ends there
 	stands     State       // of a run, at its end
 }
@@ -132,6 +133,9 @@ func (tr *Trace) record(st *stepper, smooth bool) {
 		}
 		tr.end[i] = append(tr.end[i], v)
 		tr.mid[i] = append(tr.mid[i], m)
+	}
+	if tr.watch != nil {
+		tr.watch.take(st, tr)
 	}
 }
 

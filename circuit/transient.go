@@ -28,9 +28,15 @@ type Run struct {
 	LongestStep float64
 	// Stress follows what every part bears; see [Trace.Stress].
 	Stress bool
-	// Enough, when not nil, is called now and then with what was recorded so far;
+	// Watch, when above 0, watches what the circuit comes to do, to this share of
+	// each value, such as 0.01; see [Trace.Behaviour]. A frequency is told from
+	// what is recorded.
+	Watch float64
+	// Enough ends the run as soon as that is known, before Until.
+	Enough bool
+	// EndWhen, when not nil, is called now and then with what was recorded so far;
 	// when it says true, the run ends there.
-	Enough func(*Trace) bool
+	EndWhen func(*Trace) bool
 	// Progress, when not nil, is called now and then with the time reached.
 	Progress func(t float64)
 }
@@ -49,6 +55,12 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 	if run.Stress {
 		tr.watchStress(s)
 	}
+	if run.Watch != 0 {
+		if err := (&wiring{}).check(within("tolerance to watch to", run.Watch, 1e-6, 0.5)); err != nil {
+			return nil, err
+		}
+		tr.watch = newWatch(s, run)
+	}
 	st, err := s.begin(ctx, startOf(run.Cold, run.Warm), run.From, run.Until)
 	if err != nil {
 		return tr, err
@@ -56,26 +68,29 @@ func (s *Solver) Transient(ctx context.Context, run Run) (*Trace, error) {
 	if run.LongestStep > 0 {
 		st.longest = run.LongestStep
 	}
-	if run.Enough != nil {
-		st.enough = func() bool { return len(tr.Time) > 1 && run.Enough(tr) }
-		defer func() { st.enough = nil }()
+	if run.EndWhen != nil {
+		st.endWhen = func() bool { return len(tr.Time) > 1 && run.EndWhen(tr) }
+		defer func() { st.endWhen = nil }()
 	}
 	stops := append([]float64(nil), run.At...)
 	sort.Float64s(stops)
 	tr.record(st, false)
 	for _, stop := range append(stops, run.Until) {
-		if stop <= st.t || stop > run.Until {
+		if stop <= st.t || stop > run.Until || tr.known() {
 			continue
 		}
-		if err := st.follow(stop, tr, run.Progress, nil); err != nil {
-			return tr, err
+		if err = st.follow(stop, tr, run.Progress, nil); err != nil {
+			break
 		}
 		if st.ended {
 			break
 		}
 	}
+	if tr.watch != nil {
+		tr.watch.conclude(st, tr)
+	}
 	tr.stands = st.stand()
-	return tr, nil
+	return tr, err
 }
 
 // start is how an analysis in time begins.
@@ -200,7 +215,7 @@ func (st *stepper) due() float64 {
 // says so after a change of mode.
 func (st *stepper) follow(until float64, tr *Trace, progress func(float64), stop func() bool) error {
 	s := st.s
-	for until-st.t > st.close(until) {
+	for until-st.t > st.close(until) && !tr.known() {
 		if st.steps&63 == 0 {
 			if err := s.ctx.Err(); err != nil {
 				return err
@@ -208,7 +223,7 @@ func (st *stepper) follow(until float64, tr *Trace, progress func(float64), stop
 			if progress != nil {
 				progress(st.t)
 			}
-			if st.enough != nil && st.enough() {
+			if st.endWhen != nil && st.endWhen() {
 				st.ended = true
 				return nil
 			}

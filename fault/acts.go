@@ -42,10 +42,13 @@ func always(changes ...Change) []graded { return []graded{{1, changes}} }
 
 // What an open contact and a short still let pass, in ohm. An open part keeps
 // what dirt and board let through; a molten junction or film keeps some tenths of
-// an ohm. Common practice, no source.
+// an ohm. A cracked film or wire inside its coating lets nothing through: beside a
+// start-up resistor of 150 kΩ, 10 MΩ would still start many a converter. Common
+// practice, no source.
 const (
-	gone  = 10e6
-	short = 0.3
+	gone    = 10e6
+	cracked = 1e9
+	short   = 0.3
 )
 
 func across(a, b string, ohms float64) Change {
@@ -64,6 +67,8 @@ func lead(pin string, ohms float64) Change {
 }
 
 func open(pin string) Change { return lead(pin, gone) }
+
+func broken(pin string) Change { return lead(pin, cracked) }
 
 func times(parameter string, factor float64) Change {
 	return Change{Effect: Times, Parameter: parameter, Value: factor}

@@ -3,21 +3,21 @@ package fault
 // Resistors drift up as their film or carbon corrodes, seldom down.
 var (
 	resistorActs = perMode{
-		"open":            always(open("one end")),
+		"open":            always(broken("one end")),
 		"drifted high":    {g(0.45, times("resistance", 1.3)), g(0.35, times("resistance", 2)), g(0.2, times("resistance", 10))},
 		"drifted low":     {g(0.6, times("resistance", 0.7)), g(0.4, times("resistance", 0.3))},
-		"opens when warm": always(open("one end")),
+		"opens when warm": always(broken("one end")),
 	}
 	// Carbon composition of this age is commonly found 10 to 60 % high.
 	carbonActs = perMode{
-		"open":         always(open("one end")),
+		"open":         always(broken("one end")),
 		"drifted high": {g(0.5, times("resistance", 1.25)), g(0.35, times("resistance", 1.6)), g(0.15, times("resistance", 3))},
 		"noisy":        always(noise("one end", 5e-3)),
 	}
 	powerResistorActs = perMode{
-		"open":            always(open("one end")),
+		"open":            always(broken("one end")),
 		"drifted high":    {g(0.5, times("resistance", 1.5)), g(0.5, times("resistance", 4))},
-		"opens when warm": always(open("one end")),
+		"opens when warm": always(broken("one end")),
 	}
 	potentiometerActs = perMode{
 		"wiper noisy": {g(0.5, lead("wiper", 1e3)), g(0.5, lead("wiper", 100e3))},

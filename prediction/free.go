@@ -50,7 +50,7 @@ func (p *Predictor) runAt(ctx context.Context, c *wiring.Circuit, settings []set
 		left, running, settled = remaining(tr, levels)
 	}
 	next := how.least
-	run.Enough = func(tr *circuit.Trace) bool {
+	run.EndWhen = func(tr *circuit.Trace) bool {
 		t := tr.Time[len(tr.Time)-1]
 		if t < next {
 			return false

@@ -39,12 +39,13 @@ func (p *Part) wiring() wiring.Part {
 		w.Rated = append(w.Rated, quantity.Quantity{Value: p.Power.Value, Unit: quantity.Watt})
 	}
 	w.Rated = append(w.Rated, p.Rated...)
-	if p.value != nil {
-		tolerance := usualTolerance(kindOf(p.Kind.Text).Name)
-		if p.Tolerance != nil {
-			tolerance = *p.Tolerance
-		}
-		w.Tolerance = &tolerance
+	switch {
+	case p.value == nil:
+	case p.Tolerance != nil:
+		w.Tolerance = p.Tolerance
+	case !wiring.OnlyInCircuits(p.Kind.Text): // a source is what it is said to be
+		usual := usualTolerance(kindOf(p.Kind.Text).Name)
+		w.Tolerance = &usual
 	}
 	for name, text := range p.Settings.All() {
 		w.Settings = append(w.Settings, wiring.Entry{Name: name.Text, Text: text.Text})

@@ -129,7 +129,7 @@ func buildLED(r *reader, b *board) {
 func buildZener(r *reader, b *board) {
 	b.part(circuit.Zener{Voltage: r.value(0), TestCurrent: r.number("test current", 0), SlopeResistance: r.number("slope resistance", 0),
 		ForwardDrop: r.number("forward drop", 0), Capacitance: r.number("capacitance", 0)})
-	b.spread("voltage")
+	b.spread("breakdown")
 }
 
 func buildReference(r *reader, b *board) {

@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -167,6 +168,9 @@ func TestMapping(t *testing.T) {
 			circuit.MOSFET{Polarity: circuit.P, Threshold: 3.2, OnResistance: 0.5, GateDrive: 10, OutputSlope: 0.005, BodyDrop: 0.95, GateSourceCapacitance: 900e-12, GateDrainCapacitance: 100e-12, DrainSourceCapacitance: 200e-12}},
 		{"relay by its voltages", Part{Kind: "relay", Rated: []quantity.Quantity{*q(24, volt)}, Nodes: []string{"1", "2", "c", "no"}, Settings: []Entry{{"coil resistance", "1k2"}, {"pull-in", "18 V"}, {"drop-out", "6 V"}}},
 			circuit.Relay{CoilResistance: 1200, PullIn: 0.015, DropOut: 0.005, ContactResistance: 0.05}},
+		{"mains transformer by its plate", Part{Kind: "transformer", Rated: []quantity.Quantity{*q(25, quantity.VoltAmpere)}, Nodes: []string{"a", "b", "c", "d"}, Settings: []Entry{{"voltages", "200 V / 20 V"}, {"regulation", "10 %"}, {"core loss", "2 W"}}},
+			// 0.1·25 VA of magnetizing at 50 Hz, half of the regulation in each winding, 2 W at 200 V
+			circuit.Transformer{Magnetizing: 200 * 200 / (2.5 * 2 * math.Pi * 50), CoreLoss: 20e3, Windings: []circuit.Winding{{Turns: 200, Resistance: 80}, {Turns: 22, Resistance: 0.8}}}},
 		{"coupling of 90 %", Part{Kind: "transformer", Nodes: []string{"a", "b", "c", "d"}, Settings: []Entry{{"turns", "100:50"}, {"inductance", "1 mH"}, {"coupling", "90 %"}}},
 			circuit.Transformer{Magnetizing: 0.9e-3, Windings: []circuit.Winding{{Turns: 100, Leakage: 0.1e-3}, {Turns: 50, Leakage: 0.025e-3}}}},
 	} {
@@ -206,6 +210,7 @@ func TestMistakes(t *testing.T) {
 		{Part{Kind: "film", Value: farads, Nodes: two, Settings: []Entry{{"gain", "1"}}}, `a film has no setting "gain"`},
 		{Part{Kind: "diode", Nodes: two, Settings: []Entry{{"law", "curved"}}}, "write junction or straight"},
 		{Part{Kind: "transformer", Nodes: []string{"a", "b", "c", "d"}, Settings: []Entry{{"voltages", "230 V / 18 V / 18 V"}}}, `"voltages" has 3 figures for the 2 windings`},
+		{Part{Kind: "transformer", Nodes: []string{"a", "b", "c", "d"}, Settings: []Entry{{"turns", "90:5"}, {"inductance", "1 mH"}, {"core loss", "1 W"}}}, `"core loss" holds at the rated voltages`},
 		{Part{Kind: "transformer", Nodes: two}, "a transformer has two nodes for each winding"},
 		{Part{Kind: "load", Nodes: two}, "nothing says what the load takes"},
 		{Part{Kind: "load", Nodes: two, Settings: []Entry{{"current", "1 A"}}}, "the voltage of the load is missing"},
@@ -217,6 +222,29 @@ func TestMistakes(t *testing.T) {
 		_, err := New("a", []Part{c.part}, Running)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s %v: %v, want %q", c.part.Kind, c.part.Settings, err, c.want)
+		}
+	}
+}
+
+// A tolerance of the value is one of a parameter that the part has.
+func TestTolerances(t *testing.T) {
+	for _, k := range Kinds() {
+		p := plainest(k)
+		if p.Value == nil {
+			continue
+		}
+		p.Tolerance = &quantity.Tolerance{Low: -0.1, High: 0.1, Unit: quantity.Percent}
+		c, err := New("n1", []Part{p}, Running)
+		if err != nil {
+			t.Errorf("%s: %v", k.Name, err)
+			continue
+		}
+		s, err := c.Solver(circuit.Settings{})
+		if err != nil {
+			continue // a part alone may float
+		}
+		if _, err := s.Toleranced(); err != nil {
+			t.Errorf("%s: %v", k.Name, err)
 		}
 	}
 }

@@ -24,6 +24,7 @@ func windingKinds() []Kind {
 			{Name: "leakage inductance", Unit: henry, Like: "20 uH", Text: "Of each winding, or of the first alone, in place of the coupling.", List: true, Zero: true},
 			{Name: "resistance", Unit: ohm, Like: "12R / 0R4 / 0R4", Text: "Of each winding; from the rating when voltages are given.", List: true, Zero: true},
 			{Name: "regulation", Unit: percent, Like: "12 %", Text: "Rise of the voltage without load; from the rating when not given."},
+			{Name: "core loss", Unit: watt, Like: "1.2 W", Text: "What the core turns into heat at the rated voltages; 4 % of the rating when voltages are given, else none.", Zero: true},
 			{Name: "frequency", Unit: hertz, Like: "60 Hz", Text: "Mains frequency that the voltages are for; 50 Hz when not given."},
 		}},
 	}
@@ -64,6 +65,9 @@ func buildTransformer(r *reader, b *board) {
 		if !r.has("inductance") {
 			r.missing("settings", "the inductance of the first winding is missing", `write it under settings, as in "inductance: 1.2 mH"`)
 		}
+		if r.has("core loss") {
+			r.wrongSetting("core loss", `"core loss" holds at the rated voltages, and there are none`, `give "voltages" in place of "turns", or leave it out`)
+		}
 	}
 	r.change("inductance", &t.Magnetizing)
 	for i, ohms := range r.numbers["resistance"] {
@@ -75,8 +79,9 @@ func buildTransformer(r *reader, b *board) {
 
 // mainsTransformer fills in what the plate of a mains transformer implies. The
 // rise of voltage without load, shared evenly between the first winding and the
-// others, gives the resistances; a tenth of the rating magnetises the core. The
-// regulation of small transformers by size is common practice, no source.
+// others, gives the resistances; a tenth of the rating magnetises the core, and
+// 4 % become heat in it. The regulation of small transformers by size and the
+// share for the core are common practice, no source.
 func mainsTransformer(r *reader, t *circuit.Transformer, volts []float64) {
 	power := r.rated(quantity.VoltAmpere)
 	if power == 0 {
@@ -94,6 +99,9 @@ func mainsTransformer(r *reader, t *circuit.Transformer, volts []float64) {
 	r.change("regulation", &regulation)
 	frequency := r.number("frequency", 50)
 	t.Magnetizing = volts[0] * volts[0] / (0.1 * power * 2 * math.Pi * frequency)
+	if loss := r.number("core loss", 0.04*power); loss > 0 {
+		t.CoreLoss = volts[0] * volts[0] / loss
+	}
 	t.Windings[0] = circuit.Winding{Turns: volts[0], Resistance: regulation / 2 * volts[0] * volts[0] / power}
 	share := power / float64(len(volts)-1)
 	for i := 1; i < len(volts); i++ {

@@ -106,6 +106,27 @@ func LinearSupply() *c.Circuit {
 	return n
 }
 
+// BareSupply is the linear supply as a restorer would write it down: no leakage
+// in the transformer, and nothing across its secondaries.
+func BareSupply() *c.Circuit {
+	n := LinearSupply()
+	t := c.Transformer{Magnetizing: 12, Windings: []c.Winding{
+		{Turns: 1150, Resistance: 40}, {Turns: 85, Resistance: 0.4}, {Turns: 60, Resistance: 1.5},
+	}}
+	for _, change := range []func() (*c.Circuit, error){
+		func() (*c.Circuit, error) { return n.Replace("T1", t) },
+		func() (*c.Circuit, error) { return n.Remove("C9") },
+		func() (*c.Circuit, error) { return n.Remove("C10") },
+	} {
+		changed, err := change()
+		if err != nil {
+			panic(err) // the names are those of above
+		}
+		n = changed
+	}
+	return n
+}
+
 // Flyback is a self-oscillating supply for 5 V from 160 V: a ringing-choke
 // converter with start-up resistor, current limit in the emitter, and an
 // optocoupler and a shunt reference that shorten the strokes once the output is

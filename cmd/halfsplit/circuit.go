@@ -33,6 +33,7 @@ type circuitSolve struct {
 	Plot     string   `placeholder:"FILE.svg" help:"Draw the voltages over time, or the gain over frequency."`
 	Limit    string   `default:"2min" placeholder:"TIME" help:"How long it may compute; what was found until then is shown."`
 	Accuracy string   `default:"0.01%" placeholder:"PERCENT" help:"Error allowed in each step of time; 0.1% is quicker, but may show spikes that are none."`
+	Spread   bool     `help:"Add how far each reading may be off because parts have tolerances, and which part that comes from most."`
 	JSON     bool     `name:"json" help:"Print for a program, as JSON."`
 }
 
@@ -98,6 +99,8 @@ func (c *circuitSolve) question() (solution.Question, time.Duration, error) {
 		return q, 0, errors.New("--limit: write a time above zero, such as 2min")
 	case c.AC != "" && c.Until != "":
 		return q, 0, errors.New("--ac and --until are different questions; ask one at a time")
+	case c.Spread && (c.AC != "" || c.Until != ""):
+		return q, 0, errors.New("--spread is about a circuit at rest, or once it repeats itself; leave out --ac and --until")
 	case c.Plot != "" && !strings.EqualFold(filepath.Ext(c.Plot), ".svg"):
 		return q, 0, fmt.Errorf("--plot: %s does not end in .svg; the picture is an SVG", c.Plot)
 	}
@@ -108,7 +111,7 @@ func (c *circuitSolve) question() (solution.Question, time.Duration, error) {
 	if !(accuracy.Value >= 1e-7 && accuracy.Value <= 0.01) {
 		return q, 0, errors.New("--accuracy: write a percentage from 0.00001% to 1%")
 	}
-	q.Accuracy = accuracy.Value
+	q.Accuracy, q.Spread = accuracy.Value, c.Spread
 	if c.Until != "" {
 		until, err := quantity.ParseAs(c.Until, quantity.Second)
 		if err != nil {

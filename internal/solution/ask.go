@@ -21,6 +21,9 @@ type Question struct {
 	// zero. A larger one is quicker, but its steps may end in spikes of current
 	// that are none.
 	Accuracy float64
+	// Spread asks for what the tolerances of the parts make of each reading, at
+	// rest or once the circuit repeats itself.
+	Spread bool
 	// Progress, when not nil, is called now and then with the time reached in
 	// the circuit, in seconds.
 	Progress func(t float64)
@@ -54,6 +57,11 @@ func Ask(ctx context.Context, c *wiring.Circuit, q Question) (*Answer, error) {
 	if err != nil {
 		return nil, Description{err}
 	}
+	if q.Spread {
+		if n, err := solver.Toleranced(); err != nil || n == 0 {
+			return nil, Description{errors.Join(errNoTolerance, err)}
+		}
+	}
 	a := &asking{ctx: ctx, wired: c, question: q, solver: solver, nodes: q.Nodes, answer: &Answer{}}
 	if len(a.nodes) == 0 {
 		a.nodes = c.Nodes()
@@ -76,6 +84,9 @@ func Ask(ctx context.Context, c *wiring.Circuit, q Question) (*Answer, error) {
 	}
 	return a.answer, nil
 }
+
+// errNoTolerance says what to write.
+var errNoTolerance = errors.New("no part states a tolerance, so nothing spreads; write it beside the value, as in \"tolerance: ±5 %\"")
 
 // Description is an error in how the circuit is described.
 type Description struct{ error }
@@ -112,8 +123,16 @@ func (a *asking) atRest(op *circuit.OperatingPoint) error {
 		}
 		a.answer.Nodes = append(a.answer.Nodes, Node{Name: n, Mean: v, Min: v, Max: v, RMS: max(v, -v)})
 	}
+	for _, n := range op.Loose {
+		a.warn("node %s, with what hangs on it, is held by capacitors alone; at rest its voltage means nothing", n)
+	}
 	if op.Shunted {
 		a.warn("part of the circuit is tied to ground by leakage alone; its voltages mean little")
+	}
+	if a.question.Spread {
+		if err := a.spreadAtRest(op); err != nil {
+			return err
+		}
 	}
 	a.bear(op.Stress(), func(q circuit.Quantity) (circuit.Reading, error) {
 		v, err := op.Value(q)

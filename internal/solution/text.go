@@ -27,6 +27,7 @@ func Text(to io.Writer, a *Answer) error {
 	default:
 		p.nodes(a)
 	}
+	p.spreads(a.Nodes)
 	if len(a.Parts) > 0 {
 		p.parts(a)
 	}
@@ -110,6 +111,33 @@ func (p *printer) nodes(a *Answer) {
 		}
 		rows = append(rows, row)
 	}
+	p.table(rows)
+}
+
+// spreads prints what tolerances make of the readings.
+func (p *printer) spreads(nodes []Node) {
+	rows := [][]string{{"", "± standard", "lowest", "highest", "mostly from"}}
+	add := func(what string, sp *Spread) {
+		if sp == nil {
+			return
+		}
+		var from []string
+		for _, one := range sp.Shares[:min(2, len(sp.Shares))] {
+			if one.Share >= 0.05 {
+				from = append(from, fmt.Sprintf("%s %.0f %%", one.Part, 100*one.Share))
+			}
+		}
+		rows = append(rows, []string{what, volts(sp.Deviation), volts(sp.Lowest), volts(sp.Highest), strings.Join(from, ", ")})
+	}
+	for _, n := range nodes {
+		add(n.Name, n.Spread)
+		add(n.Name+", ripple", n.RippleSpread)
+	}
+	if len(rows) == 1 {
+		return
+	}
+	p.line("")
+	p.line("What the tolerances of the parts make of it; lowest and highest with every part at the worse end of its own")
 	p.table(rows)
 }
 

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 
 	"halfsplit/circuit"
 	"halfsplit/quantity"
@@ -14,7 +13,8 @@ import (
 // repeat follows the circuit until it repeats itself.
 func (a *asking) repeat() error {
 	a.answer.Analysis = Repeating
-	steady, err := a.solver.Steady(a.ctx, circuit.Repeat{Period: a.wired.Period, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress})
+	repeat := circuit.Repeat{Period: a.wired.Period, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress}
+	steady, err := a.solver.Steady(a.ctx, repeat)
 	if err = classed(err); steady == nil || steady.Trace == nil || len(steady.Time) < 2 {
 		return err
 	}
@@ -24,26 +24,35 @@ func (a *asking) repeat() error {
 	if settled {
 		a.remark("repeats every %s; followed for %d of these", quantity.FormatDuration(steady.Period), steady.Periods)
 	}
-	return a.over(steady.Trace, steady.Time[0], steady.Time[len(steady.Time)-1], err)
+	if err = a.over(steady.Trace, steady.Time[0], steady.Time[len(steady.Time)-1], err); err != nil || !a.question.Spread {
+		return err
+	}
+	if err = a.spreadWhenRepeating(steady, repeat); err != nil {
+		a.answer.Stopped = "the spread: " + stopped(err, a.answer.To)
+	}
+	return err
 }
 
 // run follows the circuit from the moment of switching on.
 func (a *asking) run() error {
 	a.answer.Analysis = FromSwitchingOn
-	trace, err := a.solver.Transient(a.ctx, circuit.Run{Until: a.question.Until, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Progress: a.question.Progress})
+	trace, err := a.solver.Transient(a.ctx, circuit.Run{Until: a.question.Until, Record: a.wired.Watched(a.nodes), Cold: true, Stress: true, Watch: habitTolerance, Progress: a.question.Progress})
 	if err = classed(err); trace == nil || len(trace.Time) < 2 {
 		return err
 	}
 	end := trace.Time[len(trace.Time)-1]
-	span := end / 10
+	from, to := end-end/10, end
 	if p := a.wired.Period; p > 0 && end > 2*p { // whole periods, as near to a tenth as they come
-		span = p * max(1, math.Floor(span/p))
+		from = end - p*max(1, math.Floor(end/10/p))
 		a.answer.Period = p
 	}
-	if err == nil {
-		a.settled(trace, span)
+	if b, ok := trace.Behaviour(); ok && err == nil {
+		if b.Habit == circuit.Repeating && a.answer.Period == 0 || b.Habit == circuit.Cycling {
+			from, to = b.From, b.To // whole strokes or cycles
+		}
+		a.behaves(b)
 	}
-	err = a.over(trace, end-span, end, err)
+	err = a.over(trace, from, to, err)
 	for i, n := range a.answer.Nodes {
 		if r, wrong := trace.Whole(circuit.Voltage(n.Name)); wrong == nil {
 			furthest := r.Max
@@ -56,24 +65,40 @@ func (a *asking) run() error {
 	return err
 }
 
-// settled tells whether the last span is like the one before: each mean within
-// a thousandth of the largest voltage, or of the ripple.
-func (a *asking) settled(trace *circuit.Trace, span float64) {
-	var list []circuit.Quantity
-	for _, n := range a.nodes {
-		list = append(list, circuit.Voltage(n))
-	}
-	worst, which, ok := trace.Moved(list, span, 1e-3)
-	if !ok {
-		return
-	}
-	settled := worst <= 1e-3
-	if settled {
-		a.remark("has settled: the last %s are like the %s before", quantity.FormatDuration(span), quantity.FormatDuration(span))
-	} else {
-		a.remark("still moving: %s changed by %s over the last %s; follow it for longer", a.nodes[slices.Index(list, which)], quantity.FormatDigits(worst, quantity.Percent, 2), quantity.FormatDuration(span))
-	}
+// habitTolerance is to what share of each value a circuit counts as settled.
+const habitTolerance = 0.01
+
+// behaves says what the circuit came to do.
+func (a *asking) behaves(b circuit.Behaviour) {
+	settled := b.Habit != circuit.Moving
 	a.answer.Settled = &settled
+	told := &Behaviour{Is: string(b.Habit), Started: b.Started(), Strokes: b.Strokes, Frequency: b.Frequency, FrequencyUncertainty: b.FrequencyUncertainty,
+		Jitter: b.Jitter, Cycle: b.Cycle, CycleUncertainty: b.CycleUncertainty, Moving: b.Mover}
+	if !math.IsInf(b.Drift, 0) {
+		told.Drift = b.Drift
+	}
+	a.answer.Behaviour = told
+	pace := fmt.Sprintf("%s ± %s", figure(b.Frequency, quantity.Hertz), quantity.FormatDigits(b.FrequencyUncertainty, quantity.Hertz, 1))
+	switch b.Habit {
+	case circuit.Resting:
+		a.remark("has settled: nothing moves any more")
+		if b.Started() {
+			a.answer.Remarks[len(a.answer.Remarks)-1] += fmt.Sprintf(", after %d strokes", b.Strokes)
+		}
+	case circuit.Repeating:
+		a.remark("has settled: repeats at %s, by the %v", pace, b.Marker)
+		if b.Jitter > 0.05 {
+			a.remark("its strokes are not alike: the time from one to the next varies by %s", quantity.FormatDigits(b.Jitter, quantity.Percent, 2))
+		}
+	case circuit.Cycling:
+		a.remark("works in bursts, one every %s ± %s, with strokes at %s", figure(b.Cycle, quantity.Second), quantity.FormatDigits(b.CycleUncertainty, quantity.Second, 1), pace)
+	default:
+		text := "still moving: " + b.Mover
+		if told.Drift > 0 {
+			text += fmt.Sprintf(", which would change by %s in as long again", quantity.FormatDigits(b.Drift, quantity.Percent, 2))
+		}
+		a.remark("%s; follow it for longer", text)
+	}
 }
 
 // over takes the readings of a window of a trace; why says why the trace ends
