@@ -49,7 +49,7 @@ func ParseAddress(text string) (Address, error) {
 		return Address{}, fmt.Errorf("%q names no serial port; write one such as serial:/dev/ttyUSB0", text)
 	case serial, !network && (strings.HasPrefix(bare, "/dev/") || windowsPort.MatchString(bare)):
 		return Address{Device: device, Line: DefaultLine}, nil
-	case host == "" || strings.ContainsAny(host, " \t/\\,;\"'") || strings.Contains(host, "://"):
+	case host == "" || strings.ContainsAny(host, "/\\,;\"'") || strings.ContainsFunc(host, func(r rune) bool { return r <= ' ' || r == 0x7f }):
 		return Address{}, fmt.Errorf("%q is no address of a meter; write a network name or number such as 192.168.1.20 or bench-meter:5025, or a serial port such as /dev/ttyUSB0 or COM3", text)
 	}
 	name, port, err := net.SplitHostPort(host)
@@ -65,7 +65,7 @@ func ParseAddress(text string) (Address, error) {
 			return Address{}, fmt.Errorf("%q is no address of a meter: %w", text, err)
 		}
 	}
-	if n, err := strconv.Atoi(port); err != nil || n < 1 || n > 65535 || name == "" {
+	if n, err := strconv.Atoi(port); err != nil || n < 1 || n > 65535 || name == "" || strings.ContainsAny(name, "[]") {
 		return Address{}, fmt.Errorf("%q is no address of a meter; after the name goes a port from 1 to 65535, as in bench-meter:5025", text)
 	}
 	return Address{Host: net.JoinHostPort(name, port)}, nil

@@ -12,6 +12,7 @@ import (
 // one.)
 func ExampleConnect() {
 	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
 	sim := &simulator.Meter{Identity: "Tarn,Bench 60,T0042,1.2", Source: func(string) float64 { return 5.0125 }}
 	at, wait, err := sim.Listen(ctx, "127.0.0.1:0")
 	if err != nil {

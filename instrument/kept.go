@@ -2,7 +2,6 @@ package instrument
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"time"
 )
@@ -92,12 +91,11 @@ func (k *Kept) wait(err error) {
 	k.last, k.next = err, k.now().Add(min(pause, longestPause))
 }
 
-// History says in words what a meter had stored and what could not be set, for
-// the notes of a watch; empty when there is nothing to say.
-func (m *Meter) History() []string {
-	notes := append([]string(nil), m.Notes...)
-	if len(m.Stored) > 0 {
-		notes = append(notes, fmt.Sprintf("it had errors stored: %s", list(m.Stored)))
+// History says in words what the meter had stored when it was connected last,
+// and what could not be set; empty when there is nothing to say.
+func (k *Kept) History() []string {
+	if k.meter == nil {
+		return nil
 	}
-	return notes
+	return k.meter.History()
 }

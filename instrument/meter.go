@@ -280,3 +280,13 @@ func (m *Meter) Read(ctx context.Context) (float64, error) {
 	}
 	return n.Value, nil
 }
+
+// History says in words what the meter had stored when it was connected, and
+// what could not be set; empty when there is nothing to say.
+func (m *Meter) History() []string {
+	notes := append([]string(nil), m.Notes...)
+	if len(m.Stored) > 0 {
+		notes = append(notes, "it had errors stored: "+list(m.Stored))
+	}
+	return notes
+}

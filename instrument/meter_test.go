@@ -121,6 +121,9 @@ func TestFaults(t *testing.T) {
 				}
 				v, err := m.Read(t.Context())
 				var failure *instrument.Failure
+				if errors.As(err, &failure) && failure.Trouble == instrument.Closed && way == "serial" && fault == simulator.HalfDisconnect {
+					return // what had come went with the adapter
+				}
 				if errors.As(err, &failure) != (want.trouble != "") || (failure != nil && failure.Trouble != want.trouble) {
 					t.Fatalf("%v; %s was to be expected", err, want.trouble)
 				}
@@ -150,27 +153,27 @@ func TestFaults(t *testing.T) {
 func TestConnectFails(t *testing.T) {
 	for _, c := range []struct {
 		name     string
-		meter    simulator.Meter
+		meter    *simulator.Meter
 		function string
 		says     string
 	}{
-		{"silent", simulator.Meter{Plan: simulator.Always("*IDN?", simulator.Silence)}, "DC volts", "no answer to *IDN?"},
-		{"rubbish", simulator.Meter{Plan: simulator.Always("*IDN?", simulator.Garbage)}, "DC volts", "is no identity"},
-		{"hangs up", simulator.Meter{Plan: simulator.Always("*IDN?", simulator.Disconnect)}, "DC volts", "the connection is gone"},
-		{"no thermometer", simulator.Meter{Only: []string{"VOLT:DC"}}, "temperature", "-113, Undefined header; can it measure temperature"},
-		{"mute queue", simulator.Meter{Plan: func(q string, _ int) simulator.Fault {
+		{"silent", &simulator.Meter{Plan: simulator.Always("*IDN?", simulator.Silence)}, "DC volts", "no answer to *IDN?"},
+		{"rubbish", &simulator.Meter{Plan: simulator.Always("*IDN?", simulator.Garbage)}, "DC volts", "is no identity"},
+		{"hangs up", &simulator.Meter{Plan: simulator.Always("*IDN?", simulator.Disconnect)}, "DC volts", "the connection is gone"},
+		{"no thermometer", &simulator.Meter{Only: []string{"VOLT:DC"}}, "temperature", "-113, Undefined header; can it measure temperature"},
+		{"mute queue", &simulator.Meter{Plan: func(q string, _ int) simulator.Fault {
 			if q == "SYST:ERR?" || q == "*ESR?" {
 				return simulator.Silence
 			}
 			return simulator.None
 		}}, "DC volts", "no answer to SYST:ERR?"},
-		{"rubbish in the queue", simulator.Meter{Plan: simulator.Always("SYST:ERR?", simulator.Garbage)}, "DC volts", "is no entry of an error queue"},
-		{"endless queue", simulator.Meter{Plan: simulator.Always("SYST:ERR?", simulator.FullQueue)}, "DC volts", "does not end after 256 entries"},
+		{"rubbish in the queue", &simulator.Meter{Plan: simulator.Always("SYST:ERR?", simulator.Garbage)}, "DC volts", "is no entry of an error queue"},
+		{"endless queue", &simulator.Meter{Plan: simulator.Always("SYST:ERR?", simulator.FullQueue)}, "DC volts", "does not end after 256 entries"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			c.meter.Identity, c.meter.Source = identity, fiveVolts
-			_, err := instrument.Connect(t.Context(), instrument.Setup{Address: network(t, &c.meter), Function: function(t, c.function), Timeout: time.Second})
+			_, err := instrument.Connect(t.Context(), instrument.Setup{Address: network(t, c.meter), Function: function(t, c.function), Timeout: time.Second})
 			if err == nil || !strings.Contains(err.Error(), c.says) {
 				t.Errorf("%v\ndoes not say: %s", err, c.says)
 			}
@@ -199,22 +202,22 @@ func TestNobodyListens(t *testing.T) {
 func TestOlderMeters(t *testing.T) {
 	for _, c := range []struct {
 		name     string
-		meter    simulator.Meter
+		meter    *simulator.Meter
 		function string
 		notes    int
 		fails    string
 	}{
-		{"no queue", simulator.Meter{NoQueue: true}, "ohms", 0, ""},
-		{"no queue, no ohms", simulator.Meter{NoQueue: true, Only: []string{"VOLT:DC"}}, "ohms", 0, "as the event register says"},
-		{"no CONFigure", simulator.Meter{NoConfigure: true}, "AC volts", 0, ""},
-		{"fixed unit", simulator.Meter{Fixed: true}, "temperature", 1, ""},
+		{"no queue", &simulator.Meter{NoQueue: true}, "ohms", 0, ""},
+		{"no queue, no ohms", &simulator.Meter{NoQueue: true, Only: []string{"VOLT:DC"}}, "ohms", 0, "as the event register says"},
+		{"no CONFigure", &simulator.Meter{NoConfigure: true}, "AC volts", 0, ""},
+		{"fixed unit", &simulator.Meter{Fixed: true}, "temperature", 1, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			c.meter.Identity = identity
 			c.meter.Source = func(f string) float64 { return float64(len(f)) }
 			f := function(t, c.function)
-			m, err := instrument.Connect(t.Context(), instrument.Setup{Address: network(t, &c.meter), Function: f, Timeout: 2 * time.Second})
+			m, err := instrument.Connect(t.Context(), instrument.Setup{Address: network(t, c.meter), Function: f, Timeout: 2 * time.Second})
 			if c.fails != "" {
 				if err == nil || !strings.Contains(err.Error(), c.fails) {
 					t.Error(err)

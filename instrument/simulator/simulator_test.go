@@ -72,21 +72,21 @@ func TestHeaders(t *testing.T) {
 func TestExecute(t *testing.T) {
 	for _, c := range []struct {
 		name  string
-		meter Meter
+		meter *Meter
 		talk  []string // question, answer, ...; an empty answer for none
 	}{
-		{"who", Meter{Identity: "Tarn,Bench 60,0,1"}, []string{"*IDN?", "Tarn,Bench 60,0,1", "*idn?", "Tarn,Bench 60,0,1"}},
-		{"wakes up with DC volts", Meter{}, []string{"READ?", "+7.00000000E+00"}},
-		{"set and read", Meter{}, []string{"CONF:RES", "", "READ?", "+3.00000000E+00", "CONFigure:VOLTage:DC 10", "", "READ?", "+7.00000000E+00", "*RST", "", "READ?", "+7.00000000E+00"}},
-		{"several in a line", Meter{}, []string{"CONF:TEMP;UNIT:TEMP C;READ?;SYST:ERR?", `+4.00000000E+00;+0,"No error"`}},
-		{"measure", Meter{}, []string{"MEAS:FREQ?", "+4.00000000E+00", "MEAS:FREQ", "", "SYST:ERR?", `-113,"Undefined header"`}},
-		{"errors", Meter{}, []string{"NONSENSE", "", "UNIT:TEMP X", "", "*STB?", "4", "SYST:ERR?", `-113,"Undefined header"`, "SYST:ERR:NEXT?", `-224,"Illegal parameter value"`, "SYST:ERR?", `+0,"No error"`, "*ESR?", "48", "*ESR?", "0", "*STB?", "0"}},
-		{"cleared", Meter{}, []string{"NONSENSE", "", "*CLS", "", "SYST:ERR?", `+0,"No error"`, "*ESR?", "0"}},
-		{"mandatory commands", Meter{}, []string{"*ESE 0", "", "*ESE?", "0", "*OPC", "", "*OPC?", "1", "*SRE 0", "", "*SRE?", "0", "*TST?", "0", "*WAI", "", "SYST:ERR?", `+0,"No error"`}},
-		{"no queue", Meter{NoQueue: true}, []string{"SYST:ERR?", "", "*ESR?", "32"}},
-		{"set by function only", Meter{NoConfigure: true}, []string{"CONF:RES", "", "*ESR?", "32", `SENS:FUNC "RES"`, "", "READ?", "+3.00000000E+00"}},
-		{"lacks a function", Meter{Only: []string{"VOLT:DC"}}, []string{"CONF:RES", "", "SYST:ERR?", `-113,"Undefined header"`, "CONF:VOLT:DC", "", "SYST:ERR?", `+0,"No error"`}},
-		{"blank", Meter{}, []string{";; ;", ""}},
+		{"who", &Meter{Identity: "Tarn,Bench 60,0,1"}, []string{"*IDN?", "Tarn,Bench 60,0,1", "*idn?", "Tarn,Bench 60,0,1"}},
+		{"wakes up with DC volts", &Meter{}, []string{"READ?", "+7.00000000E+00"}},
+		{"set and read", &Meter{}, []string{"CONF:RES", "", "READ?", "+3.00000000E+00", "CONFigure:VOLTage:DC 10", "", "READ?", "+7.00000000E+00", "*RST", "", "READ?", "+7.00000000E+00"}},
+		{"several in a line", &Meter{}, []string{"CONF:TEMP;UNIT:TEMP C;READ?;SYST:ERR?", `+4.00000000E+00;+0,"No error"`}},
+		{"measure", &Meter{}, []string{"MEAS:FREQ?", "+4.00000000E+00", "MEAS:FREQ", "", "SYST:ERR?", `-113,"Undefined header"`}},
+		{"errors", &Meter{}, []string{"NONSENSE", "", "UNIT:TEMP X", "", "*STB?", "4", "SYST:ERR?", `-113,"Undefined header"`, "SYST:ERR:NEXT?", `-224,"Illegal parameter value"`, "SYST:ERR?", `+0,"No error"`, "*ESR?", "48", "*ESR?", "0", "*STB?", "0"}},
+		{"cleared", &Meter{}, []string{"NONSENSE", "", "*CLS", "", "SYST:ERR?", `+0,"No error"`, "*ESR?", "0"}},
+		{"mandatory commands", &Meter{}, []string{"*ESE 0", "", "*ESE?", "0", "*OPC", "", "*OPC?", "1", "*SRE 0", "", "*SRE?", "0", "*TST?", "0", "*WAI", "", "SYST:ERR?", `+0,"No error"`}},
+		{"no queue", &Meter{NoQueue: true}, []string{"SYST:ERR?", "", "*ESR?", "32"}},
+		{"set by function only", &Meter{NoConfigure: true}, []string{"CONF:RES", "", "*ESR?", "32", `SENS:FUNC "RES"`, "", "READ?", "+3.00000000E+00"}},
+		{"lacks a function", &Meter{Only: []string{"VOLT:DC"}}, []string{"CONF:RES", "", "SYST:ERR?", `-113,"Undefined header"`, "CONF:VOLT:DC", "", "SYST:ERR?", `+0,"No error"`}},
+		{"blank", &Meter{}, []string{";; ;", ""}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			c.meter.Source = func(f string) float64 { return float64(len(f)) }
@@ -180,6 +180,7 @@ func FuzzExecute(f *testing.F) {
 
 func ExampleMeter() {
 	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
 	m := &Meter{Identity: "Tarn,Bench 60,0,1", Source: func(string) float64 { return 5.02 }}
 	address, wait, err := m.Listen(ctx, "127.0.0.1:0")
 	if err != nil {
