@@ -70,7 +70,7 @@ func (c *soakCommand) Run(to console) error {
 	if err != nil {
 		return badInput{err}
 	}
-	given := soak.DefaultAssumptions(right)
+	given := soak.StrictAssumptions(right)
 	given.StopLevel = sure
 	a, err := soak.Assess(history, after, given)
 	if err != nil {
