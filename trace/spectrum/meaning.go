@@ -3,6 +3,7 @@ package spectrum
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Origin is where a line of ripple comes from.
@@ -18,6 +19,7 @@ const (
 	HalfSwitch  Origin = "half of switching"
 	MultiSwitch Origin = "multiple of switching"
 	Slow        Origin = "slow"
+	Harmonic    Origin = "multiple of another line"
 	Other       Origin = "other"
 )
 
@@ -30,6 +32,7 @@ var meanings = map[Origin]string{
 	Switching:   "ripple of the switcher: series resistance of its output capacitor has risen, or the filter behind it is open",
 	HalfSwitch:  "every other stroke differs: the control loop is unstable",
 	MultiSwitch: "goes with the line at the switching frequency: its edges",
+	Harmonic:    "goes with the line that it is a multiple of: its shape",
 	Slow:        "starts and stops by itself: cycling, motorboating, or a load that comes and goes",
 	Other:       "no multiple of mains or switching: an oscillation, a clock, a display being refreshed, or pick-up",
 }
@@ -52,6 +55,8 @@ func (n Named) String() string {
 		return fmt.Sprintf("%g × mains", n.Multiple)
 	case MultiSwitch:
 		return fmt.Sprintf("%g × switching", n.Multiple)
+	case Harmonic:
+		return fmt.Sprintf("%g × %.4g Hz", n.Multiple, n.Frequency/n.Multiple)
 	}
 	return string(n.Origin)
 }
@@ -80,16 +85,31 @@ func MainsOf(lines []Line, step float64) float64 {
 	return 50
 }
 
-// SwitchingOf guesses the switching frequency: the largest line from 5 kHz up; 0
-// where there is none.
-func SwitchingOf(lines []Line) float64 {
+// SwitchingOf guesses the switching frequency: the largest line from 5 kHz up that
+// is no multiple of a larger one; 0 where there is none.
+func SwitchingOf(lines []Line, step float64) float64 {
 	best := Line{}
 	for _, l := range lines {
-		if l.Frequency >= 5e3 && l.Amplitude > best.Amplitude {
+		if l.Frequency >= 5e3 && l.Amplitude > best.Amplitude && !slices.ContainsFunc(lines, func(larger Line) bool {
+			return larger.Amplitude > l.Amplitude && multipleOf(l.Frequency, larger.Frequency, 50, step) > 1
+		}) {
 			best = l
 		}
 	}
 	return best.Frequency
+}
+
+// multipleOf is which multiple of another frequency a frequency is, up to the
+// most; 0 where it is none.
+func multipleOf(f, of, most, step float64) float64 {
+	if !(of > 0) {
+		return 0
+	}
+	m := math.Round(f / of)
+	if near := tolerance(m*of, step); m >= 1 && m <= most && math.Abs(f-m*of) < near && near < of/4 {
+		return m
+	}
+	return 0
 }
 
 // tolerance is how far a line may lie from a frequency and still be it: one per
@@ -103,17 +123,7 @@ func Name(lines []Line, mains, switching, step float64) []Named {
 	for _, l := range lines {
 		n := Named{Line: l, Origin: Other}
 		near := func(f float64) bool { return f > 0 && math.Abs(l.Frequency-f) < tolerance(f, step) }
-		times := func(f float64, most float64) float64 {
-			if !(f > 0) {
-				return 0
-			}
-			m := math.Round(l.Frequency / f)
-			if m >= 1 && m <= most && near(m*f) && tolerance(m*f, step) < f/4 {
-				return m
-			}
-			return 0
-		}
-		switch m, s := times(mains, 24), times(switching, 50); {
+		switch m, s := multipleOf(l.Frequency, mains, 24, step), multipleOf(l.Frequency, switching, 50, step); {
 		case m == 1:
 			n.Origin = Mains
 		case m == 2:
@@ -131,8 +141,19 @@ func Name(lines []Line, mains, switching, step float64) []Named {
 		case l.Frequency < 20:
 			n.Origin = Slow
 		}
-		n.Means = n.Origin.Meaning()
 		named = append(named, n)
+	}
+	for i := range named {
+		n := &named[i]
+		if n.Origin == Other {
+			for _, larger := range named {
+				if m := multipleOf(n.Frequency, larger.Frequency, 50, step); larger.Origin == Other && larger.Amplitude > n.Amplitude && m > 1 {
+					n.Origin, n.Multiple = Harmonic, m
+					break
+				}
+			}
+		}
+		n.Means = n.Origin.Meaning()
 	}
 	return named
 }

@@ -79,6 +79,51 @@ func Of(values []float64, interval float64) (*Spectrum, error) {
 	return s, nil
 }
 
+// Averaged computes the spectrum with steps of about a resolution, in hertz, as the
+// mean square over stretches that follow each other. A frequency that wanders a
+// little, as that of the mains does, then stays one line, and noise is evened
+// out. Where the readings make up less than two such stretches it is as Of.
+//
+// Source: P. D. Welch, "The use of fast Fourier transform for the estimation of
+// power spectra", IEEE Transactions on Audio and Electroacoustics 15 (1967), with
+// stretches that do not overlap.
+func Averaged(values []float64, interval, resolution float64) (*Spectrum, error) {
+	if !(resolution > 0) || math.IsInf(resolution, 0) {
+		return nil, fmt.Errorf("spectrum: a resolution of %v Hz; it must be above zero", resolution)
+	}
+	wanted := 1 / (resolution * interval)
+	if !(wanted <= float64(len(values))/2) || wanted < fewest {
+		return Of(values, interval)
+	}
+	n := Length(int(wanted))
+	var sum *Spectrum
+	count := 0.0
+	for begin := 0; begin+n <= len(values); begin += n {
+		s, err := Of(values[begin:begin+n], interval)
+		if err != nil {
+			return nil, err
+		}
+		count++
+		for k := range s.Amplitude {
+			s.Amplitude[k] *= s.Amplitude[k]
+			s.hann[k] *= s.hann[k]
+			if sum != nil {
+				sum.Amplitude[k] += s.Amplitude[k]
+				sum.hann[k] += s.hann[k]
+			}
+		}
+		if sum == nil {
+			sum = s
+		}
+	}
+	for k := range sum.Amplitude {
+		sum.Amplitude[k] = math.Sqrt(sum.Amplitude[k] / count)
+		sum.hann[k] = math.Sqrt(sum.hann[k] / count)
+	}
+	sum.Points, sum.Span = n*int(count), float64(n)*count*interval
+	return sum, nil
+}
+
 // windowed gives the amplitudes through a window that is a sum of cosines. To
 // multiply readings by a cosine is to add up neighbours of their transform, so
 // that one transform serves every window.

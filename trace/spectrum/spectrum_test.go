@@ -230,6 +230,38 @@ func TestLength(t *testing.T) {
 	}
 }
 
+// Averaging keeps the amplitude of a steady line and of one that wanders, and
+// makes one line of it.
+func TestAveraged(t *testing.T) {
+	const interval = 1e-3
+	random := rand.New(rand.NewPCG(8, 8))
+	v := make([]float64, 100_000)
+	phase, frequency := 0.0, 50.0
+	for i := range v {
+		frequency += 0.0005 * random.NormFloat64()
+		frequency += (50 - frequency) * 1e-4
+		phase += 2 * math.Pi * frequency * interval
+		v[i] = 12 + 0.2*math.Sin(phase) + 0.1*math.Sin(2*math.Pi*173*float64(i)*interval) + 0.02*random.NormFloat64()
+	}
+	s, err := spectrum.Averaged(v, interval, 0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := s.Lines(10)
+	if len(lines) != 2 || s.Points != 100_000 || s.Step != 0.5 {
+		t.Fatalf("%v, %d points, %v Hz", lines, s.Points, s.Step)
+	}
+	near(t, "the wandering line", lines[0].Amplitude, 0.2, 0.002)
+	near(t, "its frequency", lines[0].Frequency, 50, 0.1)
+	near(t, "the steady line", lines[1].Amplitude, 0.1, 0.0005)
+	if _, err := spectrum.Averaged(v, interval, 0); err == nil {
+		t.Error("a resolution of nothing passes")
+	}
+	if whole, err := spectrum.Averaged(v, interval, 1e-4); err != nil || whole.Points != 100_000 || whole.Step != 0.01 {
+		t.Errorf("%+v", err)
+	}
+}
+
 // Noise alone has no lines to speak of.
 func TestNoiseHasNoLines(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 5))
@@ -263,7 +295,7 @@ func TestNames(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := s.Lines(10)
-	mains, switching := spectrum.MainsOf(lines, s.Step), spectrum.SwitchingOf(lines)
+	mains, switching := spectrum.MainsOf(lines, s.Step), spectrum.SwitchingOf(lines, s.Step)
 	near(t, "switching", switching, 31_250, 1)
 	var got []string
 	for _, l := range spectrum.Name(lines, mains, switching, s.Step) {
