@@ -69,14 +69,13 @@ type Summary struct {
 // practice, no source.
 const gapFactor = 5
 
-// add takes in a fault.
-func (s *Summary) add(f Fault) {
-	s.Counts[f.Kind]++
-	if f.Kind.LeavesOut() {
-		s.Refused++
-	}
-	if len(s.Faults) < mostFaults {
-		s.Faults = append(s.Faults, f)
+// refuse takes in a row that is left out; the fault is worked out only where it
+// is still to be kept.
+func (s *Summary) refuse(kind FaultKind, fault func() Fault) {
+	s.Counts[kind]++
+	s.Refused++
+	if s.Counts[kind] <= mostFaults {
+		s.Faults = append(s.Faults, fault())
 	}
 }
 

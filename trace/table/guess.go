@@ -60,6 +60,7 @@ func tryLayout(lines []string, delimiter, point byte, skip int) layout {
 	l := layout{delimiter: delimiter, point: point, first: -1}
 	fields := make([][]string, len(lines))
 	kinds := make([][]kind, len(lines))
+	numeric := make([]bool, len(lines)) // whether there is a number in the line at all
 	counts := map[int]int{}
 	for i, line := range lines {
 		if i < skip || comment(line) {
@@ -68,12 +69,11 @@ func tryLayout(lines []string, delimiter, point byte, skip int) layout {
 		l.lines++
 		fields[i] = trimmed(split(line, delimiter))
 		kinds[i] = make([]kind, len(fields[i]))
-		good := false
 		for j, f := range fields[i] {
 			kinds[i][j] = kindOf(f, point)
-			good = good || kinds[i][j] == isNumber
+			numeric[i] = numeric[i] || kinds[i][j] == isNumber
 		}
-		if good {
+		if numeric[i] {
 			counts[len(fields[i])] += len(fields[i])
 		}
 	}
@@ -88,7 +88,7 @@ func tryLayout(lines []string, delimiter, point byte, skip int) layout {
 	}
 	votes := make([][isClock + 1]int, width)
 	for i := range lines {
-		if len(kinds[i]) == width {
+		if len(kinds[i]) == width && numeric[i] {
 			for j, k := range kinds[i] {
 				votes[j][k]++
 			}
@@ -98,14 +98,14 @@ func tryLayout(lines []string, delimiter, point byte, skip int) layout {
 	for j := range votes {
 		best := isText
 		for k := isNumber; k <= isClock; k++ {
-			if k != isBlank && votes[j][k] > votes[j][best] {
+			if k != isBlank && votes[j][k] > 0 && votes[j][k] >= votes[j][best] {
 				best = k
 			}
 		}
 		l.kinds[j] = best
 	}
 	fits := func(i int) bool {
-		if len(kinds[i]) != width {
+		if len(kinds[i]) != width || !numeric[i] {
 			return false
 		}
 		for j, k := range kinds[i] {

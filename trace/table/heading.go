@@ -43,7 +43,7 @@ func readHeading(lines []string, delimiter byte, fields int) heading {
 	switch {
 	case len(rows) == 0:
 		return h
-	case len(rows) == 2 && unitRow(rows[0], fields):
+	case len(rows) == 2 && len(trimmed(rows[0])) == len(trimmed(rows[1])) && unitRow(rows[0], fields):
 		h.names, h.units = rows[1], rows[0]
 		for i, name := range rows[1] {
 			if i < fields || i >= len(rows[0]) {
@@ -152,7 +152,9 @@ func nameAndUnit(text string) (name string, unit quantity.Quantity, ok bool) {
 			}
 		}
 	}
-	if q, ok := unitOf(text); ok {
+	// A name that is a unit and nothing else; a single small letter is rather a
+	// name, but for volts and seconds.
+	if q, ok := unitOf(text); ok && (len(text) > 1 || strings.Contains("VAvs", text) || text == "Ω" || text == "W") {
 		return text, q, true
 	}
 	return text, quantity.Quantity{Value: 1}, false

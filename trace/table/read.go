@@ -260,7 +260,9 @@ func (k *keeper) order(o *parsed) {
 			step := t - k.before
 			switch {
 			case step < 0 || math.IsNaN(step):
-				s.add(Fault{Kind: RunsBack, Line: s.Lines + o.line(i), Field: "time", Text: fmt.Sprintf("%.9g s", step), Want: "each row is as late as the one before or later"})
+				s.refuse(RunsBack, func() Fault {
+					return Fault{Kind: RunsBack, Line: s.Lines + o.line(i), Field: "time", Text: fmt.Sprintf("%.9g s", step), Want: "each row is as late as the one before or later"}
+				})
 				continue
 			case step == 0:
 				s.Repeated++
@@ -330,6 +332,7 @@ func (k *keeper) sum() Summary {
 		s.Last = k.before
 	}
 	slices.SortStableFunc(s.Faults, func(a, b Fault) int { return a.Line - b.Line })
+	s.Faults = s.Faults[:min(len(s.Faults), mostFaults)]
 	return s
 }
 

@@ -103,24 +103,25 @@ func (g *guesser) timeField() (int, string) {
 
 func (g *guesser) units() []string { return g.heading.units }
 
-// rising tells whether the values of a field rise over the sample, by at least
-// so much from row to row.
+// rising tells whether the values of a field rise over the sample, by at least so
+// much from row to row. Of many rows a few may be bad.
 func (g *guesser) rising(at int, least float64) bool {
-	before, first := math.Inf(-1), math.NaN()
+	before, first, falls := math.NaN(), math.NaN(), 0
 	for _, row := range g.layout.texts {
 		v, ok := field(row[at], g.layout.point, scale{0, 1})
 		if !ok || math.IsNaN(v) {
 			continue
 		}
-		if math.IsNaN(first) {
+		switch {
+		case math.IsNaN(first):
 			first = v
-		}
-		if v < before || v-before < least {
-			return false
+		case v < before || v-before < least:
+			falls++
+			continue
 		}
 		before = v
 	}
-	return before > first || len(g.layout.texts) == 1
+	return falls <= len(g.layout.texts)/5 && (before > first || len(g.layout.texts) == 1)
 }
 
 // form finds out how the time in a field is written.
