@@ -45,6 +45,7 @@ type soakAnswer struct {
 	// temperature from which it counts.
 	Cold     float64  `json:"too_cool_seconds,omitempty"`
 	HotLimit *float64 `json:"counts_from_celsius,omitempty"`
+	Doubtful int      `json:"spells_too_doubtful_for_a_failure,omitempty"`
 	Advice   string   `json:"advice"`
 	Starts   float64  `json:"clean_cold_starts_instead"`
 }
@@ -79,11 +80,11 @@ func (c *soakCommand) Run(ctx context.Context, to console) error {
 	if given.Margin, err = inUnit("--margin", c.Margin, quantity.Kelvin); err != nil {
 		return badInput{err}
 	}
-	recorded, since, cold, err := c.recorded(ctx, to, history, given.Margin)
+	seen, err := c.recorded(ctx, to, history, given.Margin)
 	if err != nil {
 		return err
 	}
-	history, after = append(history, recorded...), append(after, since...)
+	history, after = append(history, seen.before...), append(after, seen.since...)
 	if len(history)+len(after) == 0 {
 		return badInput{errors.New("say at least how long it ran before it failed, as in --failed 30min")}
 	}
@@ -97,9 +98,9 @@ func (c *soakCommand) Run(ctx context.Context, to console) error {
 		}
 	}
 	if c.JSON {
-		return writeJSON(to, soakJSON(a, cold))
+		return writeJSON(to, soakJSON(a, seen))
 	}
-	return soakText(to, a, right, cold)
+	return soakText(to, a, right, seen)
 }
 
 // told reads the runs that the flags tell.
@@ -126,27 +127,34 @@ func (c *soakCommand) told() (history, after []soak.Run, err error) {
 	return history, after, nil
 }
 
-// recorded finds the runs in recordings. Those before the repair count whole;
-// of those since, only what was at least as hot as the failures, and cold is the
-// rest of them in seconds.
-func (c *soakCommand) recorded(ctx context.Context, to console, told []soak.Run, margin float64) (history, after []soak.Run, cold float64, err error) {
+// seen is what recordings tell.
+type seen struct {
+	before, since []soak.Run
+	cold          float64 // running since the repair that was too cool to count, seconds
+	doubtful      int     // spells that are not sure enough to be failures
+}
+
+// recorded finds the runs in recordings. Those before the repair count whole; of
+// those since, only what was at least as hot as the failures.
+func (c *soakCommand) recorded(ctx context.Context, to console, told []soak.Run, margin float64) (seen, error) {
+	var s seen
 	for _, file := range c.Before {
 		w, err := c.watched(ctx, to, file)
 		if err != nil {
-			return nil, nil, 0, err
+			return s, err
 		}
-		history = append(history, w.Before()...)
+		s.before, s.doubtful = append(s.before, w.Before()...), s.doubtful+w.Doubtful
 	}
-	limit := soak.HotLimit(append(told, history...), margin)
+	limit := soak.HotLimit(append(told, s.before...), margin)
 	for _, file := range c.After {
 		w, err := c.watched(ctx, to, file)
 		if err != nil {
-			return nil, nil, 0, err
+			return s, err
 		}
 		runs, cool := w.Since(limit)
-		after, cold = append(after, runs...), cold+cool
+		s.since, s.cold, s.doubtful = append(s.since, runs...), s.cold+cool, s.doubtful+w.Doubtful
 	}
-	return history, after, cold, nil
+	return s, nil
 }
 
 // watched finds the runs in a recording.
@@ -194,10 +202,10 @@ func proofs(a soak.Assessment) map[soak.Law]soak.Proof {
 	return list
 }
 
-func soakJSON(a soak.Assessment, cold float64) soakAnswer {
+func soakJSON(a soak.Assessment, recorded seen) soakAnswer {
 	p := a.Proof()
 	answer := soakAnswer{Failures: a.Failures, Clean: a.CleanTime, Survival: p.SurvivalIfUnrepaired, Fixed: p.Fixed, Law: string(a.Used),
-		Cold: cold, Advice: string(a.Advice.Kind), Starts: finite(a.Advice.Starts)}
+		Cold: recorded.cold, Doubtful: recorded.doubtful, Advice: string(a.Advice.Kind), Starts: finite(a.Advice.Starts)}
 	if !math.IsInf(a.HotLimit, 0) {
 		answer.HotLimit = &a.HotLimit
 	}
@@ -217,7 +225,7 @@ func finite(x float64) float64 {
 	return x
 }
 
-func soakText(to console, a soak.Assessment, right, cold float64) error {
+func soakText(to console, a soak.Assessment, right float64, recorded seen) error {
 	say := func(format string, values ...any) { fmt.Fprintf(to.out, format+"\n", values...) }
 	if a.Failures == 0 {
 		say("No failure was timed before the repair, so that a clean run proves little: see it fail once more where you can.")
@@ -231,8 +239,11 @@ func soakText(to console, a soak.Assessment, right, cold float64) error {
 	} else {
 		say("Since: %s without the fault.", duration(a.CleanTime))
 	}
-	if cold > 0 {
-		say("Another %s since was too cool to count.", duration(cold))
+	if recorded.cold > 0 {
+		say("Another %s since was too cool to count.", duration(recorded.cold))
+	}
+	if n := recorded.doubtful; n > 0 {
+		say("Spells outside the limits too doubtful to count as a failure, to be looked at with halfsplit trace events: %d.", n)
 	}
 	shown := proofs(a)
 	for _, law := range []soak.Law{soak.ConstantRate, soak.WeibullLives} {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"halfsplit/internal/picture"
 	"halfsplit/internal/plain"
@@ -38,6 +39,7 @@ type Happenings struct {
 	Cycles     []Cycling     `json:"cycling,omitempty"`
 	Steps      []Step        `json:"steps,omitempty"`
 	Drift      *Drift        `json:"drift,omitempty"`
+	Doubtful   int           `json:"spells_too_doubtful_for_a_failure,omitempty"`
 	Runs       []Run         `json:"runs,omitempty"`
 	FailsAt    *FailsAt      `json:"fails_at,omitempty"`
 	Entries    []string      `json:"entries_for_the_case,omitempty"`
@@ -137,13 +139,18 @@ func (r *Recording) Events(ctx context.Context, q EventQuestion) (*Happenings, e
 		for _, c := range event.Cycles(list) {
 			h.Cycles = append(h.Cycles, Cycling{c.Start, c.Times, c.Period, c.Spread, c.Off, c.Confidence})
 		}
-		h.runs(event.Runs(times, values, beside(times, hotTimes, hot), list, q.LeastRun))
+		var sure []event.Excursion
+		sure, h.Doubtful = event.Sure(list)
+		h.runs(event.Runs(times, values, beside(times, hotTimes, hot), sure, q.LeastRun))
 	}
 	steps, err := event.Steps(times, values, q.StepWindow, q.Least)
 	if err != nil {
 		return nil, err
 	}
 	for _, s := range steps {
+		if h.edge(s.Time, times) {
+			continue
+		}
 		h.Steps = append(h.Steps, Step{s.Time, s.Size, s.Error, s.Before, s.After, at(s.Time), s.Confidence})
 	}
 	if d, ok, err := event.DriftOf(times, values); err == nil && ok {
@@ -153,6 +160,15 @@ func (r *Recording) Events(ctx context.Context, q EventQuestion) (*Happenings, e
 		}
 	}
 	return h, nil
+}
+
+// edge tells whether a step is the beginning or end of a spell, which is listed
+// already.
+func (h *Happenings) edge(t float64, times []float64) bool {
+	near := 2 * (times[len(times)-1] - times[0]) / float64(len(times))
+	return slices.ContainsFunc(h.Excursions, func(e Excursion) bool {
+		return math.Abs(t-e.Start) <= near || math.Abs(t-e.Start-e.Length) <= near
+	})
 }
 
 // runs notes the runs, and writes them as a case would hold them.
@@ -208,7 +224,7 @@ func (h *Happenings) Text(to io.Writer) error {
 		p.Table(rows)
 		more(p, len(h.Steps))
 	} else {
-		p.Line("No step.")
+		p.Line("No step%s.", map[bool]string{true: " beside those"}[len(h.Excursions) > 0])
 	}
 	if d := h.Drift; d != nil {
 		text := fmt.Sprintf("Drifts by %s an hour (%s to %s), %s in all", short(d.PerHour, apart(h.Unit)), short(d.Low, apart(h.Unit)), short(d.High, apart(h.Unit)), short(d.Total, apart(h.Unit)))
@@ -246,6 +262,9 @@ func (h *Happenings) textExcursions(p *plain.Printer) {
 	}
 	p.Table(rows)
 	more(p, len(h.Excursions))
+	if h.Doubtful > 0 {
+		p.Line("%s too doubtful to count as a failure: look at the readings around it.", plural(h.Doubtful, "spell is", "spells are"))
+	}
 }
 
 func (h *Happenings) textRuns(p *plain.Printer) {
@@ -334,6 +353,10 @@ func (r *Recording) DrawEvents(ctx context.Context, to io.Writer, q EventQuestio
 // Watched is what a recording says of running, for the proof: the runs in it,
 // and for those without a failure how long they were as hot as a limit.
 type Watched struct {
+	// Doubtful is the number of spells outside the limits that are not sure
+	// enough to be taken for failures.
+	Doubtful int
+
 	runs        []event.Run
 	times       []float64
 	temperature []float64 // nil where it was not recorded
@@ -357,7 +380,9 @@ func (r *Recording) Watch(ctx context.Context, q EventQuestion) (*Watched, error
 		return nil, err
 	}
 	w := &Watched{times: part.Time, temperature: beside(part.Time, times, values)}
-	w.runs = event.Runs(part.Time, part.Values[0], w.temperature, list, q.LeastRun)
+	var sure []event.Excursion
+	sure, w.Doubtful = event.Sure(list)
+	w.runs = event.Runs(part.Time, part.Values[0], w.temperature, sure, q.LeastRun)
 	if len(w.runs) == 0 {
 		return nil, fmt.Errorf("%s: the channel is never within %s for long enough to call it a run", r.Name, q.Limit)
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -43,7 +44,7 @@ func Import(ctx context.Context, from, to string, how Reading) (*Imported, error
 	defer in.Close()
 	part, err := os.CreateTemp(filepath.Dir(to), "."+filepath.Base(to)+".part-*")
 	if err != nil {
-		return nil, fmt.Errorf("cannot write %s: %w", to, err)
+		return nil, unwritten(to, err)
 	}
 	done := false
 	defer func() {
@@ -54,11 +55,15 @@ func Import(ctx context.Context, from, to string, how Reading) (*Imported, error
 	}()
 	out := bufio.NewWriterSize(part, writeBuffer)
 	result, err := translate(ctx, from, in, out, how)
-	if err != nil {
+	var failed *fs.PathError
+	switch {
+	case errors.As(err, &failed) && failed.Op == "write":
+		return nil, unwritten(to, err)
+	case err != nil:
 		return nil, fmt.Errorf("%s: %w", from, err)
 	}
 	if err := errors.Join(out.Flush(), part.Chmod(0o644), part.Sync()); err != nil {
-		return nil, fmt.Errorf("cannot write %s: %w", to, err)
+		return nil, unwritten(to, err)
 	}
 	info, err := part.Stat()
 	if err != nil {
@@ -68,11 +73,21 @@ func Import(ctx context.Context, from, to string, how Reading) (*Imported, error
 		return nil, err
 	}
 	if err := errors.Join(part.Close(), os.Rename(part.Name(), to)); err != nil {
-		return nil, fmt.Errorf("cannot write %s: %w", to, err)
+		return nil, unwritten(to, err)
 	}
 	done = true
 	result.File, result.To, result.Bytes = from, to, info.Size()
 	return result, nil
+}
+
+// unwritten says that a file could not be written, by its own name rather than
+// that of the file it would have become.
+func unwritten(name string, err error) error {
+	var cause *fs.PathError
+	if errors.As(err, &cause) {
+		err = cause.Err
+	}
+	return &fs.PathError{Op: "write", Path: name, Err: err}
 }
 
 // translate copies readings from one form to the other.

@@ -23,7 +23,7 @@ func value(v float64, unit quantity.Unit, spread float64) string {
 	}
 	digits := 4
 	if spread > 0 {
-		digits = min(max(digits, int(math.Ceil(math.Log10(math.Abs(v)/spread)))+3), 12)
+		digits = min(max(digits, int(math.Ceil(math.Log10(math.Abs(v)/spread)))+2), 12)
 	}
 	return quantity.FormatDigits(v, unit, digits)
 }
@@ -75,6 +75,19 @@ func duration(seconds float64) string {
 		return "–"
 	}
 	return quantity.FormatDuration(seconds)
+}
+
+// precise writes a length of time that was measured, with three digits or more.
+func precise(seconds float64) string {
+	switch {
+	case seconds < 120:
+		return short(seconds, quantity.Second)
+	case seconds < 3*3600:
+		return fmt.Sprintf("%.1f min", seconds/60)
+	case seconds < 100*3600:
+		return fmt.Sprintf("%.2f h", seconds/3600)
+	}
+	return fmt.Sprintf("%.1f d", seconds/86400)
 }
 
 // percent writes a confidence.

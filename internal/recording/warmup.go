@@ -120,7 +120,7 @@ func (w *Warming) Text(to io.Writer) error {
 	if c := w.Course; c != nil {
 		rise := math.Abs(c.End - c.Begin)
 		p.Line("Goes from %s to %s%s", value(c.Begin, w.Unit, rise/100), value(c.End, w.Unit, rise/100), between(c.EndInterval, func(v float64) string { return value(v, w.Unit, rise/100) }))
-		p.Line("Time constant %s%s", duration(c.TimeConstant), between(c.ConstantInterval, duration))
+		p.Line("Time constant %s%s", precise(c.TimeConstant), between(c.ConstantInterval, precise))
 		p.Line("Within %s of its end after %s", short(c.Within, apart(w.Unit)), duration(c.Settled))
 		if !c.OneConstant {
 			p.Line("One time constant does not describe it: it lies %s off the curve where a reading is good to %s. The intervals allow for that.", short(c.Residual, apart(w.Unit)), short(c.Noise, apart(w.Unit)))
@@ -140,7 +140,7 @@ func (w *Warming) Text(to io.Writer) error {
 		}
 		p.Line("%s; correlation %.3f", text, f.Correlation)
 		if f.Lag > 0 {
-			p.Line("It follows %s late; without that lag it would look like %s/K", duration(f.Lag), per(f.AtOnce))
+			p.Line("It follows %s late; without that lag it would look like %s/K", precise(f.Lag), per(f.AtOnce))
 		}
 		if f.Interval.Contains(0) {
 			p.Line("The interval holds zero: that it follows the temperature at all is not shown.")

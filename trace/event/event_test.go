@@ -174,17 +174,22 @@ func TestKinds(t *testing.T) {
 			t.Errorf("mirrored: %+v, want %+v", mirrored[i], list[i])
 		}
 	}
-	// And the runs they cut it into: 100 s, 197 s, 190 s, 399 s, none after.
+	// The one reading that is not sure enough cuts no run.
+	sure, doubtful := event.Sure(mirrored)
+	if len(sure) != 3 || doubtful != 1 {
+		t.Errorf("%d sure, %d doubtful", len(sure), doubtful)
+	}
+	// And the runs they cut it into, none after the last.
 	temperature := make([]float64, len(times))
 	for i := range temperature {
 		temperature[i] = 20 + 0.02*times[i]
 	}
-	runs := event.Runs(times, v, temperature, mirrored, 60)
+	runs := event.Runs(times, v, temperature, sure, 60)
 	var got []string
 	for _, r := range runs {
 		got = append(got, fmt.Sprintf("%g..%g %v %.2f", r.Start, r.End, r.Failed, r.Temperature))
 	}
-	if fmt.Sprint(got) != "[0..100 true 22.00 103..300 true 26.00 310..500 true 30.00 501..900 true 38.00]" {
+	if fmt.Sprint(got) != "[0..100 true 22.00 103..300 true 26.00 310..900 true 38.00]" {
 		t.Error(got)
 	}
 }

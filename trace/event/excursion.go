@@ -37,6 +37,22 @@ type Excursion struct {
 	first int // index of the first reading outside
 }
 
+// SureEnough is the confidence from which an excursion is taken for a failure. A
+// single reading may be a slip of the meter, and a failure that was none would
+// make a soak look shorter than it must be.
+const SureEnough = 0.99
+
+// Sure gives the excursions that are sure enough to be failures, and how many are
+// not.
+func Sure(list []Excursion) (sure []Excursion, doubtful int) {
+	for _, e := range list {
+		if e.Confidence >= SureEnough {
+			sure = append(sure, e)
+		}
+	}
+	return sure, len(list) - len(sure)
+}
+
 // Length is how long it lasted, in seconds, as far as the readings tell.
 func (e Excursion) Length() float64 { return e.End - e.Start }
 

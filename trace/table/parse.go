@@ -184,12 +184,17 @@ func (p *parser) quick(b []byte, i int, out *parsed) (int, bool) {
 				if d.negative {
 					v = -v
 				}
+				if st.task == clock && !(math.Abs(v) <= longestTime) {
+					return 0, false
+				}
 				out.columns[st.channel][n] = v
 				break
 			}
 			v := 0.0
 			if st.task == clock {
-				v = p.since(d, st.scale)
+				if v = p.since(d, st.scale); !(math.Abs(v) <= longestTime) {
+					return 0, false
+				}
 			} else {
 				v = st.scale.apply(d)
 			}

@@ -85,8 +85,12 @@ func (p *parser) slowTime(fields []string) (float64, bool) {
 	}
 	if d, end, ok := scan(append([]byte(text), 0), 0, p.dialect.Decimal); ok && end == len(text) {
 		v := p.since(d, p.steps[t.Field].scale)
-		return v, !math.IsInf(v, 0)
+		return v, math.Abs(v) <= longestTime
 	}
 	v, ok := field(text, p.dialect.Decimal, p.steps[t.Field].scale)
-	return v - float64(p.base), ok && !math.IsNaN(v) && !math.IsInf(v, 0)
+	return v - float64(p.base), ok && math.Abs(v) <= longestTime
 }
+
+// longestTime is the largest time that is taken for one, in seconds: beyond it
+// milliseconds can no longer be told apart.
+const longestTime = 1e13
