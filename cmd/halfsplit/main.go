@@ -28,6 +28,7 @@ type commands struct {
 	Circuit circuitCommands `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
 	Sheet   sheetCommands   `cmd:"" help:"Check service sheets, and print what they may hold."`
 	Soak    soakCommand     `cmd:"" help:"How long must it run before the fault can be called gone?"`
+	Trace   traceCommands   `cmd:"" help:"Recordings of loggers and scopes: events, warm-up, ripple."`
 }
 
 func main() {

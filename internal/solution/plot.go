@@ -2,15 +2,9 @@ package solution
 
 import (
 	"errors"
-	"image/color"
 	"io"
-	"math"
 
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgsvg"
+	"halfsplit/internal/picture"
 )
 
 // Drawable tells whether there is anything to draw: not for a circuit at rest.
@@ -22,89 +16,16 @@ func Draw(to io.Writer, a *Answer) error {
 	if !Drawable(a) {
 		return errors.New("a circuit at rest has no course over time to draw")
 	}
-	p := plot.New()
-	p.Title.Text = "Circuit " + a.Circuit + ", " + string(a.Analysis)
-	p.Add(plotter.NewGrid())
-	names := plot.NewLegend() // beside the picture, where it hides no curve
-	names.Top, names.Left, names.YPosition = true, true, draw.PosCenter
-	x, unit := 1.0, "s"
+	p := picture.Picture{Title: "Circuit " + a.Circuit + ", " + string(a.Analysis), Panels: make([]picture.Panel, 1)}
+	scale, unit := 1.0, "s"
 	if a.Response != nil {
-		p.X.Label.Text, p.Y.Label.Text = "frequency in Hz", "gain in dB"
-		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, plot.LogTicks{Prec: -1}
+		p.X, p.Panels[0].Y.Label = picture.Axis{Label: "frequency in Hz", Log: true}, "gain in dB"
 	} else {
-		x, unit = prefixed(a.curves[0].x[len(a.curves[0].x)-1])
-		p.X.Label.Text, p.Y.Label.Text = "time in "+unit, "voltage in V"
+		scale, unit = picture.Prefixed(a.curves[0].x[len(a.curves[0].x)-1])
+		p.X.Label, p.Panels[0].Y.Label = "time in "+unit, "voltage in V"
 	}
-	for i, c := range a.curves {
-		line, err := plotter.NewLine(thinned(c, x))
-		if err != nil {
-			return err
-		}
-		line.Color, line.Dashes = inks[i%len(inks)], dashes[i/len(inks)%len(dashes)]
-		line.Width = vg.Points(1)
-		p.Add(line)
-		names.Add(c.name, line)
+	for _, c := range a.curves {
+		p.Panels[0].Curves = append(p.Panels[0].Curves, picture.Curve{Name: c.name, X: picture.Scaled(c.x, scale), Y: c.y})
 	}
-	const width, height, margin, beside = 24 * vg.Centimeter, 14 * vg.Centimeter, vg.Centimeter / 2, 4 * vg.Centimeter
-	canvas := vgsvg.New(width, height)
-	whole := draw.New(canvas)
-	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
-	names.Draw(draw.Crop(whole, width-beside, -margin, margin, -margin-vg.Centimeter))
-	_, err := canvas.WriteTo(to)
-	return err
-}
-
-// prefixed gives the unit in which a time is best drawn.
-func prefixed(end float64) (float64, string) {
-	switch {
-	case end < 1e-3:
-		return 1e6, "µs"
-	case end < 1:
-		return 1e3, "ms"
-	}
-	return 1, "s"
-}
-
-// inks are colours that those who see colours differently can tell apart (M.
-// Okabe, K. Ito, "Color Universal Design", 2008).
-var inks = []color.Color{
-	color.RGBA{0, 114, 178, 255}, color.RGBA{213, 94, 0, 255}, color.RGBA{0, 158, 115, 255},
-	color.RGBA{204, 121, 167, 255}, color.RGBA{86, 180, 233, 255}, color.RGBA{230, 159, 0, 255}, color.RGBA{0, 0, 0, 255},
-}
-
-var dashes = [][]vg.Length{nil, {vg.Points(6), vg.Points(3)}, {vg.Points(2), vg.Points(2)}}
-
-// mostDrawn is how many slices a curve is drawn in: more than a screen shows.
-const mostDrawn = 2000
-
-// thinned gives the points to draw: all when they are few, else the lowest and
-// the highest of each slice of the width, in their order.
-func thinned(c curve, scale float64) plotter.XYs {
-	n := len(c.x)
-	if n <= 2*mostDrawn {
-		points := make(plotter.XYs, n)
-		for i := range points {
-			points[i] = plotter.XY{X: c.x[i] * scale, Y: c.y[i]}
-		}
-		return points
-	}
-	var points plotter.XYs
-	width := (c.x[n-1] - c.x[0]) / mostDrawn
-	for i := 0; i < n; {
-		low, high, j := i, i, i
-		slice := math.Floor((c.x[i] - c.x[0]) / width)
-		for ; j < n && math.Floor((c.x[j]-c.x[0])/width) == slice; j++ {
-			if c.y[j] < c.y[low] {
-				low = j
-			}
-			if c.y[j] > c.y[high] {
-				high = j
-			}
-		}
-		for _, k := range []int{min(low, high), max(low, high)} {
-			points = append(points, plotter.XY{X: c.x[k] * scale, Y: c.y[k]})
-		}
-		i = j
-	}
-	return points
+	return p.SVG(to)
 }

@@ -79,28 +79,6 @@ func TestSweep(t *testing.T) {
 	}
 }
 
-// However many points there are, a picture keeps the peaks and the order.
-func TestThinnedKeepsPeaks(t *testing.T) {
-	const n = 100_000
-	c := curve{"x", make([]float64, n), make([]float64, n)}
-	for i := range n {
-		c.x[i] = float64(i) * 1e-6
-		c.y[i] = math.Sin(float64(i) / 500)
-	}
-	c.y[54321], c.y[77777] = 17, -23
-	points := thinned(c, 1e3)
-	low, high := math.Inf(1), math.Inf(-1)
-	for i, p := range points {
-		low, high = min(low, p.Y), max(high, p.Y)
-		if i > 0 && p.X < points[i-1].X {
-			t.Fatalf("point %d lies before the one before it", i)
-		}
-	}
-	if high != 17 || low != -23 || len(points) > 2*mostDrawn+4 {
-		t.Errorf("%d points from %g to %g", len(points), low, high)
-	}
-}
-
 // The picture is well-formed SVG that names its curves.
 func TestDraw(t *testing.T) {
 	a, err := Ask(context.Background(), lowPass(t, wiring.SwitchedOn), Question{Nodes: []string{"in", "out"}, Until: 3e-3})
