@@ -19,14 +19,20 @@ type progress struct {
 
 // newProgress makes a display that stays silent unless it writes to a terminal.
 func newProgress(to io.Writer, until float64) *progress {
-	f, ok := to.(*os.File)
-	if !ok {
-		return &progress{}
-	}
-	if info, err := f.Stat(); err != nil || info.Mode()&os.ModeCharDevice == 0 {
+	if !isTerminal(to) {
 		return &progress{}
 	}
 	return &progress{to: to, until: until, last: time.Now()}
+}
+
+// isTerminal tells whether somebody looks at what is written.
+func isTerminal(to io.Writer) bool {
+	f, ok := to.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
 }
 
 // show shows the time reached, five times a second at most.

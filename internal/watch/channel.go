@@ -49,13 +49,13 @@ func NewChannel(w Wanted, s *sheet.Sheet) (Channel, error) {
 		if err == nil {
 			x = &found
 			c.source = found.Source
-		} else if w.Limits == nil && f.Kind == metrology.DCVolts {
+		} else if w.Limits == "" && f.Kind == metrology.DCVolts {
 			return fail(err)
 		}
 	}
 	var err error
 	switch {
-	case w.Limits != nil || w.Nominal != nil:
+	case w.Limits != "":
 		err = c.byHand(w, x)
 	case x == nil:
 	case f.Kind == metrology.DCVolts && x.Value.Unit == quantity.Volt, f.Kind != metrology.ACVolts && f.Kind != metrology.DCVolts && x.Value.Unit == f.Unit:
@@ -75,13 +75,11 @@ func NewChannel(w Wanted, s *sheet.Sheet) (Channel, error) {
 	return c, nil
 }
 
-// byHand takes the limits that were given.
+// byHand takes the limits that were given; a tolerance is one about the value
+// that the sheet expects.
 func (c *Channel) byHand(w Wanted, x *findings.Expectation) error {
-	if w.Limits == nil {
-		return errors.New("nominal= alone says no limits; add them, as in limits=±5 %")
-	}
 	limits := &sheet.Limits{}
-	if err := limits.ReadForm(form.Scalar{Text: w.Limits.Text, Unit: string(c.Unit)}); err != nil {
+	if err := limits.ReadForm(form.Scalar{Text: w.Limits, Unit: string(c.Unit)}); err != nil {
 		var m *form.Mistake
 		if errors.As(err, &m) {
 			return fmt.Errorf("limits: %s; %s", m.Message, m.Hint)
@@ -89,16 +87,11 @@ func (c *Channel) byHand(w Wanted, x *findings.Expectation) error {
 		return fmt.Errorf("limits: %w", err)
 	}
 	nominal := math.NaN()
-	switch {
-	case w.Nominal != nil && w.Nominal.Unit != c.Unit:
-		return fmt.Errorf("nominal: %s is no value in %s", w.Nominal, c.Unit.Name())
-	case w.Nominal != nil:
-		nominal = w.Nominal.Value
-	case x != nil && x.Value.Unit == c.Unit:
+	if x != nil && x.Value.Unit == c.Unit {
 		nominal = x.Value.Value
 	}
 	if limits.Tolerance != nil && math.IsNaN(nominal) {
-		return fmt.Errorf("limits: %s of what? add nominal=, name a rail of a sheet, or write an interval such as limits=4.75..5.25 V", limits)
+		return fmt.Errorf("limits: %s of what? write the value too, as in limits=5 V ± 5 %%, or name a rail of a sheet", limits)
 	}
 	i := limits.Around(nominal)
 	c.Limit = &metrology.Limit{Low: i.Low, High: i.High, Source: "given by hand"}
@@ -145,11 +138,11 @@ func (c *Channel) Describe() string {
 	return s
 }
 
-// SetAbout says where and with what it is measured.
+// SetAbout says with what and where it is measured.
 func (c *Channel) SetAbout(id instrument.Identity, w Wanted) {
-	at := w.Setup.Address.String()
+	meter := fmt.Sprintf("%v at %v", id, w.Setup.Address)
 	if w.Pretend {
-		at = "nowhere, a simulated meter"
+		meter = "a simulated meter"
 	}
-	c.About = fmt.Sprintf("%s, %v at %s, judged with the accuracy of a %s", w.Setup.Function.Name, id, at, w.With.Name)
+	c.About = fmt.Sprintf("%s, %s, taken to be as accurate as a %s", w.Setup.Function.Name, meter, w.With.Name)
 }

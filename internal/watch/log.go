@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -33,7 +34,7 @@ const stampForm = "2006-01-02T15:04:05.000Z"
 func Create(name string, begun time.Time, every time.Duration, channels []Channel) (*Log, error) {
 	file, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
-		return nil, err
+		return nil, cannotWrite(err)
 	}
 	l := &Log{file: file, synced: begun}
 	if err := l.write(head(begun, every, channels)); err != nil {
@@ -41,6 +42,15 @@ func Create(name string, begun time.Time, every time.Duration, channels []Channe
 		return nil, err
 	}
 	return l, nil
+}
+
+// cannotWrite makes clear that opening failed for writing.
+func cannotWrite(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return &fs.PathError{Op: "write", Path: p.Path, Err: p.Err}
+	}
+	return err
 }
 
 // head is what stands above the rows.

@@ -86,7 +86,7 @@ func Run(ctx context.Context, channels []Channel, sources []Source, ticks <-chan
 	var reading sync.WaitGroup
 	defer reading.Wait()
 	defer stop()
-	r := &runner{channels: channels, sink: sink, stamps: newStamper(now), busy: make([]bool, len(sources)), lost: make([]bool, len(sources))}
+	r := &runner{channels: channels, sink: sink, stamps: newStamper(now), busy: make([]bool, len(sources)), lost: make([]bool, len(sources)), late: make([]bool, len(sources))}
 	answers := make(chan answer)
 	asks := make([]chan struct{}, len(sources))
 	for i, source := range sources {
@@ -139,6 +139,7 @@ type runner struct {
 	stamps   *stamper
 	busy     []bool // asked, and not answered
 	lost     []bool // the last answer was an error
+	late     []bool // it was told that it is slow
 	row      *Row   // the open one
 }
 
@@ -152,12 +153,25 @@ func (r *runner) open(asks []chan struct{}) error {
 		r.row.Fields[i] = Field{State: Missing, Value: math.NaN()}
 	}
 	for i, ask := range asks {
-		if !r.busy[i] {
-			r.busy[i] = true
-			ask <- struct{}{}
+		if r.busy[i] {
+			if err := r.slow(i); err != nil {
+				return err
+			}
+			continue
 		}
+		r.busy[i] = true
+		ask <- struct{}{}
 	}
 	return nil
+}
+
+// slow notes, once for each channel, that a reading was not there in time.
+func (r *runner) slow(channel int) error {
+	if r.late[channel] || r.lost[channel] {
+		return nil
+	}
+	r.late[channel] = true
+	return r.note(&r.channels[channel], "has not answered by the next row; it is silent, or slower than the rows follow each other")
 }
 
 // take puts an answer in the open row. Where the row was closed since all others

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
 	"time"
 
+	"halfsplit/internal/plain"
 	"halfsplit/quantity"
 )
 
@@ -108,7 +108,7 @@ func (j *JSON) Row(r Row) error {
 			line.Low, line.High = finite(c.Limit.Low), finite(c.Limit.High)
 		}
 		if v := f.Verdict; v != nil {
-			line.Chance, line.U = finite(v.Conformity.Probability), finite(v.Estimate.U)
+			line.Chance, line.U = finite(v.Conformity.Conforming), finite(v.Estimate.U)
 		}
 		if err := j.line(line); err != nil {
 			return err
@@ -166,12 +166,12 @@ func (j *JSON) line(v any) error {
 
 // Sum writes the sums as a table.
 func Sum(to io.Writer, t *Tally, channels []Channel, file string) error {
-	var b strings.Builder
+	p := plain.To(to)
 	where := ""
 	if file != "" {
 		where = ", in " + file
 	}
-	fmt.Fprintf(&b, "Watched for %s: %d rows%s\n", quantity.FormatDuration(math.Round(t.To.Sub(t.From).Seconds())), t.Rows, where)
+	p.Line("Watched for %s: %d rows%s", quantity.FormatDuration(math.Round(t.To.Sub(t.From).Seconds())), t.Rows, where)
 	rows := [][]string{{"", "readings", "lowest", "highest", "mean", "within", "too close", "outside", "overload", "missing"}}
 	for i, c := range t.Channels {
 		unit := channels[i].Unit
@@ -183,34 +183,11 @@ func Sum(to io.Writer, t *Tally, channels []Channel, file string) error {
 		}
 		rows = append(rows, append(row, fmt.Sprint(c.Overloads), fmt.Sprint(c.Missing)))
 	}
-	table(&b, rows)
+	p.Table(rows)
 	for _, c := range t.Channels {
 		if !c.FirstOutside.IsZero() {
-			fmt.Fprintf(&b, "%s was first outside at %s, %s into the watch\n", c.Name, clock(c.FirstOutside), quantity.FormatDuration(math.Round(c.FirstOutside.Sub(t.From).Seconds())))
+			p.Line("%s was first outside at %s, %s into the watch", c.Name, clock(c.FirstOutside), quantity.FormatDuration(math.Round(c.FirstOutside.Sub(t.From).Seconds())))
 		}
 	}
-	_, err := io.WriteString(to, b.String())
-	return err
-}
-
-// table writes rows in columns, the first to the left and the others to the
-// right.
-func table(b *strings.Builder, rows [][]string) {
-	width := make([]int, len(rows[0]))
-	for _, row := range rows {
-		for i, cell := range row {
-			width[i] = max(width[i], len([]rune(cell)))
-		}
-	}
-	for _, row := range rows {
-		for i, cell := range row {
-			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
-			if i == 0 {
-				b.WriteString("  " + cell + pad)
-			} else {
-				b.WriteString("  " + pad + cell)
-			}
-		}
-		b.WriteString("\n")
-	}
+	return p.Err()
 }

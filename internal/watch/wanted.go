@@ -10,18 +10,16 @@ import (
 	"halfsplit/instrument"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
-	"halfsplit/sheet"
 )
 
 // Wanted is a meter as asked for: a name, where it is, and how it is set.
 type Wanted struct {
 	Name  string
 	Setup instrument.Setup
-	// Address is where it is; Setup.Address once it is known.
+	// Pretend says that it is a simulated meter, whose address is not known yet.
 	Pretend bool
-	// Limits and Nominal are limits given by hand; nil for those of a sheet.
-	Limits  *sheet.Limits
-	Nominal *quantity.Quantity
+	// Limits are limits given by hand, as written; empty for those of a sheet.
+	Limits string
 	// With is the meter whose accuracy is taken.
 	With metrology.Instrument
 }
@@ -48,14 +46,8 @@ var settings = []setting{
 		return err
 	}},
 	{"limits", func(w *Wanted, value string) error {
-		w.Limits = &sheet.Limits{Text: value} // read when the unit is known
+		w.Limits = value // read when the unit is known
 		return nil
-	}},
-	{"nominal", func(w *Wanted, value string) error {
-		w.Nominal = &quantity.Quantity{}
-		q, err := quantity.Parse(value)
-		*w.Nominal = q
-		return err
 	}},
 	{"with", func(w *Wanted, value string) (err error) {
 		w.With, err = metrology.InstrumentByName(value)
@@ -95,12 +87,22 @@ func Duration(text string, least, most time.Duration) (time.Duration, error) {
 // ParseWanted reads "NAME=ADDRESS key=value ...", as in
 //
 //	+5=192.168.1.20
-//	heatsink=/dev/ttyUSB0 measure=temperature probe=TC,K baud=19200 limits=..70 °C
+//	heatsink=/dev/ttyUSB0 measure=temperature probe=TC,K baud=19200 limits=at most 70 °C
 //
-// A value reaches to the next key, so it may hold blanks. An error says what is
-// wrong with which meter.
-func ParseWanted(text string) (Wanted, error) {
+// A value reaches to the next key, so it may hold blanks. The address may be
+// "pretend", and where that is allowed for all it may be left out with its "=".
+// An error says what is wrong with which meter.
+func ParseWanted(text string, simulated bool) (Wanted, error) {
 	name, rest, found := strings.Cut(text, "=")
+	if simulated {
+		if at := key.FindStringIndex(text); !found || at != nil && at[0] < len(name) {
+			end := len(text)
+			if at != nil {
+				end = at[0]
+			}
+			name, rest, found = text[:end], pretend+text[end:], true
+		}
+	}
 	w := Wanted{Name: strings.TrimSpace(name)}
 	fail := func(err error) (Wanted, error) { return w, fmt.Errorf("meter %q: %w", w.Name, err) }
 	if !found || w.Name == "" {
