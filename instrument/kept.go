@@ -15,7 +15,6 @@ type Kept struct {
 	failures int       // connections in a row that did not come about
 	next     time.Time // when the next one is tried
 	last     error     // why there is no connection
-	pause    time.Duration
 }
 
 // The pauses between attempts to connect begin with the first and double up to
@@ -32,7 +31,7 @@ func Keep(ctx context.Context, s Setup, now func() time.Time) (*Kept, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Kept{setup: s, now: now, meter: m, pause: firstPause}, nil
+	return &Kept{setup: s, now: now, meter: m}, nil
 }
 
 // Meter is the meter as it was connected last; nil while it is away.
@@ -86,7 +85,7 @@ func (k *Kept) Read(ctx context.Context) (float64, error) {
 
 // wait puts off the next attempt, longer after each failure in a row.
 func (k *Kept) wait(err error) {
-	pause := k.pause << min(k.failures, 10)
+	pause := firstPause << min(k.failures, 10)
 	k.failures++
 	k.last, k.next = err, k.now().Add(min(pause, longestPause))
 }

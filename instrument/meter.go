@@ -119,7 +119,7 @@ func (m *Meter) begin(ctx context.Context) (err error) {
 		return m.explain(err)
 	}
 	if m.Identity, err = ParseIdentity(answer); err != nil {
-		return &Failure{Garbage, "*IDN?", err.Error()}
+		return m.explain(&Failure{Garbage, "*IDN?", err.Error()})
 	}
 	if m.Stored, err = m.Complaints(ctx); err != nil {
 		return err
