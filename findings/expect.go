@@ -33,14 +33,20 @@ type place struct {
 	point  *sheet.Point
 }
 
-// place resolves the name of a test point, signal or rail.
-func (w *work) place(name string) place {
+// placeIn finds the test point, signal or rail of that name in a sheet.
+func placeIn(s *sheet.Sheet, name string) place {
 	p := place{name: name, signal: name}
-	if p.point = w.sheet.Point(name); p.point != nil {
-		p.signal = w.sheet.SignalOf(p.point)
-	} else if points := w.sheet.PointsOf(name); len(points) > 0 {
+	if p.point = s.Point(name); p.point != nil {
+		p.signal = s.SignalOf(p.point)
+	} else if points := s.PointsOf(name); len(points) > 0 {
 		p.point = points[0]
 	}
+	return p
+}
+
+// place resolves the name of a test point, signal or rail.
+func (w *work) place(name string) place {
+	p := placeIn(w.sheet, name)
 	p.net, p.ok = w.model.Net(p.signal)
 	return p
 }

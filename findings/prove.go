@@ -56,7 +56,7 @@ func (w *work) prove() {
 		p.Sure = w.logCase.Proof.Sure.Value
 	}
 	p.Prior, p.PriorFrom = w.priorRight(repaired)
-	given := soak.DefaultAssumptions(p.Prior)
+	given := soak.StrictAssumptions(p.Prior)
 	given.StopLevel = p.Sure
 	a, err := soak.Assess(history, after, given)
 	if err != nil {

@@ -36,6 +36,17 @@ func DefaultAssumptions(fixed float64) Assumptions {
 	}
 }
 
+// StrictAssumptions returns the same with the reciprocal prior of the failure
+// rate, which knows nothing of how long units run before they fail. A soak to
+// 95 % that ends well then is wrong in no more than 5 % of all units, repaired
+// and not, whatever their failure rates, if failures come at random or gather
+// around a time; see Assess. From no failure at all it concludes nothing.
+func StrictAssumptions(fixed float64) Assumptions {
+	a := DefaultAssumptions(fixed)
+	a.Rate = Gamma{}
+	return a
+}
+
 func (a Assumptions) check() error {
 	if !(a.Start.a > 0 && a.Start.b > 0) {
 		return errors.New("soak: the prior of the chance that a cold start fails is empty; begin with DefaultAssumptions")

@@ -5,9 +5,10 @@
 // that patience alone does not answer: it has run for three quarters of an
 // hour without a fault; is that enough? The answer depends on what was seen
 // before the repair. A unit that failed once after half an hour would, left
-// unrepaired, get through three quarters of an hour about one time in four, so
-// the clean run says little. Had it been made to fail three times, two hours
-// would settle the matter. Only running that is at least as hot as the
+// unrepaired, well get through three quarters of an hour, two times in five even
+// if nothing but that one failure is taken for granted, so the clean run says
+// little: nine hours would be needed. Had it been made to fail three times, a
+// little over two would settle the matter. Only running that is at least as hot as the
 // failures counts, and a failure that depends on the cold start is proved by
 // counting starts, not hours.
 //

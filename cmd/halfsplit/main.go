@@ -35,6 +35,8 @@ type commands struct {
 	Rom       romCommand       `cmd:"" help:"Dumps of read-only memories: sums, lines that do not move, several dumps together."`
 	Sheet     sheetCommands    `cmd:"" help:"Check service sheets, and print what they may hold."`
 	Soak      soakCommand      `cmd:"" help:"How long must it run before the fault can be called gone?"`
+	Trace     traceCommands    `cmd:"" help:"Recordings of loggers and scopes: events, warm-up, ripple."`
+	Watch     watchCommand     `cmd:"" help:"Watch live meters: readings with verdicts, kept in a trace."`
 }
 
 func main() {

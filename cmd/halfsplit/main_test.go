@@ -35,6 +35,15 @@ func TestScripts(t *testing.T) {
 			return err
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
+			// damage FILE changes one byte among the readings of a trace file.
+			"damage": func(ts *testscript.TestScript, _ bool, args []string) {
+				file := ts.MkAbs(args[0])
+				b, err := os.ReadFile(file)
+				ts.Check(err)
+				const readings = 200 // beyond the head of a file with one channel
+				b[readings] ^= 1
+				ts.Check(os.WriteFile(file, b, 0o644))
+			},
 			// garbage FILE writes a megabyte that no person would type.
 			"garbage": func(ts *testscript.TestScript, _ bool, args []string) {
 				text := bytes.Repeat([]byte("[{: - & * \x00\xff\xfe% @`|>!\n\t? "), 1<<20/28)

@@ -1,22 +1,36 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 
+	"halfsplit/internal/recording"
 	"halfsplit/quantity"
 	"halfsplit/soak"
 )
 
-// soakCommand answers from flags how sure one can be that a fault is gone.
+// soakCommand answers from flags and recordings how sure one can be that a fault
+// is gone.
 type soakCommand struct {
 	Failed []string `placeholder:"TIME" sep:"," help:"How long it ran before each failure seen before the repair, such as 30min,28min."`
 	Passed []string `placeholder:"TIME" sep:"," help:"Runs before the repair that ended without the fault."`
 	Since  []string `placeholder:"TIME" sep:"," help:"Hot runs without the fault since the repair."`
 	Right  string   `default:"50%" help:"How likely the repair was the right one, before the soak."`
 	Sure   string   `default:"95%" help:"How sure one wants to be."`
-	JSON   bool     `name:"json" help:"Print for a program, as JSON."`
+
+	Before      []string `placeholder:"FILE" help:"Recordings of runs before the repair; the failures are found in them."`
+	After       []string `placeholder:"FILE" help:"Recordings of runs since the repair."`
+	Channel     string   `placeholder:"NAME" help:"The channel of the recordings that shows whether it works."`
+	Limit       string   `placeholder:"RANGE" help:"Within which that channel is when the unit works, such as 4.75..5.25V."`
+	Temperature string   `placeholder:"NAME" help:"The channel of the temperature: only running at least as hot as the failures counts."`
+	Margin      string   `default:"2K" help:"How much cooler than the coolest failure still counts."`
+	LeastRun    string   `default:"1min" placeholder:"TIME" help:"How long it must work to count as a run of its own."`
+
+	Plot string `placeholder:"FILE.svg" help:"Draw how sure one is over the hot running time."`
+	JSON bool   `name:"json" help:"Print for a program, as JSON."`
 }
 
 // soakAnswer is the answer for a program; times in seconds, −1 for never.
@@ -27,6 +41,13 @@ type soakAnswer struct {
 	Fixed    float64    `json:"probability_fixed"`
 	Law      string     `json:"law"`
 	Levels   []soakNeed `json:"levels"`
+	// Running since the repair that was cooler than the failures, and the
+	// temperature from which it counts.
+	Cold     float64  `json:"too_cool_seconds,omitempty"`
+	HotLimit *float64 `json:"counts_from_celsius,omitempty"`
+	Doubtful int      `json:"spells_too_doubtful_for_a_failure,omitempty"`
+	Advice   string   `json:"advice"`
+	Starts   float64  `json:"clean_cold_starts_instead"`
 }
 
 type soakNeed struct {
@@ -38,8 +59,52 @@ type soakNeed struct {
 }
 
 // Run reckons and prints.
-func (c *soakCommand) Run(to console) error {
-	var history, after []soak.Run
+func (c *soakCommand) Run(ctx context.Context, to console) error {
+	if err := (&tracePrint{Plot: c.Plot}).check(); err != nil {
+		return badInput{err}
+	}
+	history, after, err := c.told()
+	if err != nil {
+		return badInput{err}
+	}
+	right, err := share("--right", c.Right)
+	if err != nil {
+		return badInput{err}
+	}
+	sure, err := share("--sure", c.Sure)
+	if err != nil {
+		return badInput{err}
+	}
+	given := soak.StrictAssumptions(right)
+	given.StopLevel = sure
+	if given.Margin, err = inUnit("--margin", c.Margin, quantity.Kelvin); err != nil {
+		return badInput{err}
+	}
+	seen, err := c.recorded(ctx, to, history, given.Margin)
+	if err != nil {
+		return err
+	}
+	history, after = append(history, seen.before...), append(after, seen.since...)
+	if len(history)+len(after) == 0 {
+		return badInput{errors.New("say at least how long it ran before it failed, as in --failed 30min")}
+	}
+	a, err := soak.Assess(history, after, given)
+	if err != nil {
+		return badInput{err}
+	}
+	if c.Plot != "" {
+		if err := writeFile(c.Plot, func(out io.Writer) error { return recording.DrawSoak(out, a, sure) }); err != nil {
+			return err
+		}
+	}
+	if c.JSON {
+		return writeJSON(to, soakJSON(a, seen))
+	}
+	return soakText(to, a, right, seen)
+}
+
+// told reads the runs that the flags tell.
+func (c *soakCommand) told() (history, after []soak.Run, err error) {
 	for _, list := range []struct {
 		texts  []string
 		failed bool
@@ -54,32 +119,66 @@ func (c *soakCommand) Run(to console) error {
 				err = fmt.Errorf("%q: a time is not negative", text)
 			}
 			if err != nil {
-				return badInput{err}
+				return nil, nil, err
 			}
 			*list.runs = append(*list.runs, soak.Run{Duration: q.Value, Failed: list.failed, Temperature: math.NaN()})
 		}
 	}
-	if len(history)+len(after) == 0 {
-		return badInput{errors.New("say at least how long it ran before it failed, as in --failed 30min")}
+	return history, after, nil
+}
+
+// seen is what recordings tell.
+type seen struct {
+	before, since []soak.Run
+	cold          float64 // running since the repair that was too cool to count, seconds
+	doubtful      int     // spells that are not sure enough to be failures
+}
+
+// recorded finds the runs in recordings. Those before the repair count whole; of
+// those since, only what was at least as hot as the failures.
+func (c *soakCommand) recorded(ctx context.Context, to console, told []soak.Run, margin float64) (seen, error) {
+	var s seen
+	for _, file := range c.Before {
+		w, err := c.watched(ctx, to, file)
+		if err != nil {
+			return s, err
+		}
+		s.before, s.doubtful = append(s.before, w.Before()...), s.doubtful+w.Doubtful
 	}
-	right, err := share("--right", c.Right)
+	limit := soak.HotLimit(append(told, s.before...), margin)
+	for _, file := range c.After {
+		w, err := c.watched(ctx, to, file)
+		if err != nil {
+			return s, err
+		}
+		runs, cool := w.Since(limit)
+		s.since, s.cold, s.doubtful = append(s.since, runs...), s.cold+cool, s.doubtful+w.Doubtful
+	}
+	return s, nil
+}
+
+// watched finds the runs in a recording.
+func (c *soakCommand) watched(ctx context.Context, to console, file string) (*recording.Watched, error) {
+	r, err := (&traceReading{}).open(ctx, to, file)
 	if err != nil {
-		return badInput{err}
+		return nil, err
 	}
-	sure, err := share("--sure", c.Sure)
-	if err != nil {
-		return badInput{err}
+	defer r.Close()
+	q := recording.EventQuestion{Window: recording.Whole(), Thermometer: recording.Thermometer{Channel: c.Temperature}}
+	if q.Channel, err = r.Channel(c.Channel); err != nil {
+		return nil, badInput{err}
 	}
-	given := soak.DefaultAssumptions(right)
-	given.StopLevel = sure
-	a, err := soak.Assess(history, after, given)
-	if err != nil {
-		return badInput{err}
+	if c.Limit == "" {
+		return nil, badInput{errors.New("say with --limit within which values the channel is when the unit works, as in --limit 4.75..5.25V")}
 	}
-	if c.JSON {
-		return writeJSON(to, soakJSON(a))
+	if q.Limit, err = limits("--limit", c.Limit, r.Head.Channels[q.Channel].Unit); err != nil {
+		return nil, badInput{err}
 	}
-	return soakText(to, a, right)
+	if q.LeastRun, err = inUnit("--least-run", c.LeastRun, quantity.Second); err != nil {
+		return nil, badInput{err}
+	}
+	w, err := r.Watch(ctx, q)
+	return w, inputError(err)
 }
 
 // share reads a chance from a flag, as a fraction.
@@ -103,9 +202,13 @@ func proofs(a soak.Assessment) map[soak.Law]soak.Proof {
 	return list
 }
 
-func soakJSON(a soak.Assessment) soakAnswer {
+func soakJSON(a soak.Assessment, recorded seen) soakAnswer {
 	p := a.Proof()
-	answer := soakAnswer{Failures: a.Failures, Clean: a.CleanTime, Survival: p.SurvivalIfUnrepaired, Fixed: p.Fixed, Law: string(a.Used)}
+	answer := soakAnswer{Failures: a.Failures, Clean: a.CleanTime, Survival: p.SurvivalIfUnrepaired, Fixed: p.Fixed, Law: string(a.Used),
+		Cold: recorded.cold, Doubtful: recorded.doubtful, Advice: string(a.Advice.Kind), Starts: finite(a.Advice.Starts)}
+	if !math.IsInf(a.HotLimit, 0) {
+		answer.HotLimit = &a.HotLimit
+	}
 	for _, t := range p.Targets {
 		answer.Levels = append(answer.Levels, soakNeed{
 			Level: t.Level, Total: finite(t.BySurvival.Total), Further: finite(t.BySurvival.Continuing),
@@ -122,13 +225,26 @@ func finite(x float64) float64 {
 	return x
 }
 
-func soakText(to console, a soak.Assessment, right float64) error {
+func soakText(to console, a soak.Assessment, right float64, recorded seen) error {
 	say := func(format string, values ...any) { fmt.Fprintf(to.out, format+"\n", values...) }
 	if a.Failures == 0 {
 		say("No failure was timed before the repair, so that a clean run proves little: see it fail once more where you can.")
 	}
 	say("Before the repair: %d failures in %s of running.", a.Failures, duration(a.HistoryTime))
-	say("Since: %s without the fault.", duration(a.CleanTime))
+	if !math.IsInf(a.HotLimit, 0) {
+		say("Running since the repair counts from %s on: the coolest failure, less the margin.", quantity.FormatDigits(a.HotLimit, quantity.Celsius, 3))
+	}
+	if a.FailedAgain {
+		say("It failed again since the repair: it is not fixed, and all runs are the history of the next repair.")
+	} else {
+		say("Since: %s without the fault.", duration(a.CleanTime))
+	}
+	if recorded.cold > 0 {
+		say("Another %s since was too cool to count.", duration(recorded.cold))
+	}
+	if n := recorded.doubtful; n > 0 {
+		say("Spells outside the limits too doubtful to count as a failure, to be looked at with halfsplit trace events: %d.", n)
+	}
 	shown := proofs(a)
 	for _, law := range []soak.Law{soak.ConstantRate, soak.WeibullLives} {
 		p, ok := shown[law]
@@ -149,7 +265,29 @@ func soakText(to console, a soak.Assessment, right float64) error {
 				duration(t.ByBelief.Continuing), duration(t.BySurvival.Total-t.BySurvival.OneMoreFailure))
 		}
 	}
+	say("")
+	say("%s", advice(a))
 	return nil
+}
+
+// advice says what to do next.
+func advice(a soak.Assessment) string {
+	level := chance(a.Advice.Level)
+	starts := ""
+	if s := a.Advice.Starts; !math.IsInf(s, 0) && s > 0 {
+		starts = fmt.Sprintf(" If it fails on cold starts, %.0f clean ones would do instead.", s)
+	}
+	switch a.Advice.Kind {
+	case soak.Stop:
+		return "Stop: " + level + " sure is reached."
+	case soak.RunOn:
+		return fmt.Sprintf("Run on for %s to be %s sure, or for %s if it begins with a new start.%s", duration(a.Advice.Continuing), level, duration(a.Advice.Restarting), starts)
+	case soak.WarmUp:
+		return fmt.Sprintf("Get it hotter: none of the running since the repair was as hot as the failures. Then run it for %s to be %s sure.%s", duration(a.Advice.Restarting), level, starts)
+	case soak.ProvokeFailure:
+		return "See it fail first, where the repair can be undone or a twin is at hand: no run proves anything without."
+	}
+	return fmt.Sprintf("Repair again; the next soak is to run for %s to be %s sure.%s", duration(a.Advice.Restarting), level, starts)
 }
 
 // longestSoak is the running beyond which a figure is of no use on a bench.

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"io"
 
+	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
 )
 
 // Rows is a picture of a row for each thing, and in it marks with bars.
@@ -26,7 +28,11 @@ type Mark struct {
 // DrawRows writes the picture as SVG.
 func DrawRows(to io.Writer, what Rows) error {
 	rows := len(what.Labels)
-	p, names := begin(what.Title, what.X)
+	p := plot.New()
+	p.Title.Text, p.X.Label.Text = what.Title, what.X
+	p.Add(plotter.NewGrid())
+	names := plot.NewLegend() // beside the picture, where it hides nothing
+	names.Top, names.Left, names.YPosition, names.Padding = true, true, draw.PosCenter, vg.Points(3)
 	for n, m := range what.Marks {
 		if len(m.Values) != rows || len(m.Bars) != rows {
 			return fmt.Errorf("the mark %q has %d values and %d bars for %d rows", m.Name, len(m.Values), len(m.Bars), rows)
@@ -60,7 +66,17 @@ func DrawRows(to io.Writer, what Rows) error {
 	}
 	p.NominalY(labels...)
 	p.Y.Min, p.Y.Max = -0.6, float64(rows)-0.4
-	return write(to, p, names, vg.Length(rows)*1.3*vg.Centimeter+3*vg.Centimeter, 5.5*vg.Centimeter)
+	var marks []string
+	for _, m := range what.Marks {
+		marks = append(marks, m.Name)
+	}
+	tall, beside := vg.Length(rows)*1.3*vg.Centimeter+3*vg.Centimeter, room(marks)
+	canvas := vgsvg.New(width+beside, tall)
+	whole := draw.New(canvas)
+	p.Draw(draw.Crop(whole, margin, -beside-margin, margin, -margin))
+	names.Draw(draw.Crop(whole, width, -margin, margin, -margin-vg.Centimeter))
+	_, err := canvas.WriteTo(to)
+	return err
 }
 
 // barred are marks with bars to their left and right.

@@ -6,18 +6,19 @@ import (
 	"math"
 	"strings"
 
+	"halfsplit/internal/plain"
 	"halfsplit/quantity"
 )
 
 // Text prints an answer for people.
 func Text(to io.Writer, a *Answer) error {
-	p := &printer{to: to}
-	p.line("Circuit %s, %s", a.Circuit, a.Analysis)
+	p := printer{plain.To(to)}
+	p.Line("Circuit %s, %s", a.Circuit, a.Analysis)
 	for _, r := range a.Remarks {
-		p.line("%s", r)
+		p.Line("%s", r)
 	}
 	if a.Stopped != "" {
-		p.line("Not complete: %s. What follows is what was found until then.", a.Stopped)
+		p.Line("Not complete: %s. What follows is what was found until then.", a.Stopped)
 	}
 	switch {
 	case a.Response != nil:
@@ -33,50 +34,17 @@ func Text(to io.Writer, a *Answer) error {
 	}
 	p.events(a.Events)
 	if len(a.Warnings) > 0 {
-		p.line("")
-		p.line("Look at")
+		p.Line("")
+		p.Line("Look at")
 		for _, w := range a.Warnings {
-			p.line("  %s", w)
+			p.Line("  %s", w)
 		}
 	}
-	return p.err
+	return p.Err()
 }
 
-// printer prints lines until one fails.
-type printer struct {
-	to  io.Writer
-	err error
-}
-
-func (p *printer) line(format string, values ...any) {
-	if p.err == nil {
-		_, p.err = fmt.Fprintln(p.to, strings.TrimRight(fmt.Sprintf(format, values...), " "))
-	}
-}
-
-// table prints rows in columns, the first to the left and the others to the
-// right. The first row is the heading.
-func (p *printer) table(rows [][]string) {
-	p.line("")
-	width := make([]int, len(rows[0]))
-	for _, row := range rows {
-		for i, cell := range row {
-			width[i] = max(width[i], len([]rune(cell)))
-		}
-	}
-	for _, row := range rows {
-		var b strings.Builder
-		for i, cell := range row {
-			pad := strings.Repeat(" ", width[i]-len([]rune(cell)))
-			if i == 0 {
-				b.WriteString("  " + cell + pad)
-			} else {
-				b.WriteString("  " + pad + cell)
-			}
-		}
-		p.line("%s", b.String())
-	}
-}
+// printer prints the parts of an answer.
+type printer struct{ *plain.Printer }
 
 func volts(v float64) string { return tidy(v, quantity.Volt, 1e-6) }
 
@@ -88,16 +56,17 @@ func tidy(v float64, unit quantity.Unit, floor float64) string {
 	return figure(v, unit)
 }
 
-func (p *printer) restNodes(nodes []Node) {
+func (p printer) restNodes(nodes []Node) {
 	rows := [][]string{{"node", "voltage"}}
 	for _, n := range nodes {
 		rows = append(rows, []string{n.Name, volts(n.Mean)})
 	}
-	p.table(rows)
+	p.Line("")
+	p.Table(rows)
 }
 
-func (p *printer) nodes(a *Answer) {
-	p.line("Readings from %s to %s", seconds(a.From), seconds(a.To))
+func (p printer) nodes(a *Answer) {
+	p.Line("Readings from %s to %s", seconds(a.From), seconds(a.To))
 	heading := []string{"node", "mean", "lowest", "highest", "ripple p-p", "RMS"}
 	since := len(a.Nodes) > 0 && a.Nodes[0].Highest != nil
 	if since {
@@ -111,11 +80,12 @@ func (p *printer) nodes(a *Answer) {
 		}
 		rows = append(rows, row)
 	}
-	p.table(rows)
+	p.Line("")
+	p.Table(rows)
 }
 
 // spreads prints what tolerances make of the readings.
-func (p *printer) spreads(nodes []Node) {
+func (p printer) spreads(nodes []Node) {
 	rows := [][]string{{"", "± standard", "lowest", "highest", "mostly from"}}
 	add := func(what string, sp *Spread) {
 		if sp == nil {
@@ -136,15 +106,15 @@ func (p *printer) spreads(nodes []Node) {
 	if len(rows) == 1 {
 		return
 	}
-	p.line("")
-	p.line("What the tolerances of the parts make of it; lowest and highest with every part at the worse end of its own")
-	p.table(rows)
+	p.Line("")
+	p.Line("What the tolerances of the parts make of it; lowest and highest with every part at the worse end of its own")
+	p.Table(rows)
 }
 
-func (p *printer) parts(a *Answer) {
+func (p printer) parts(a *Answer) {
 	if a.Analysis == FromSwitchingOn {
-		p.line("")
-		p.line("What the parts bore since switching on")
+		p.Line("")
+		p.Line("What the parts bore since switching on")
 	}
 	current := "greatest current"
 	if a.Analysis == AtRest {
@@ -154,7 +124,8 @@ func (p *printer) parts(a *Answer) {
 	for _, b := range a.Parts {
 		rows = append(rows, []string{b.Part, tidy(b.Current, quantity.Ampere, 1e-12), volts(b.Voltage), tidy(b.Dissipation, quantity.Watt, 1e-9), rating(b)})
 	}
-	p.table(rows)
+	p.Line("")
+	p.Table(rows)
 }
 
 // rating writes the shares of the ratings that are stated.
@@ -174,18 +145,18 @@ func rating(b Bearing) string {
 // mostEvents is how many events are printed.
 const mostEvents = 20
 
-func (p *printer) events(events []Event) {
+func (p printer) events(events []Event) {
 	if len(events) == 0 {
 		return
 	}
-	p.line("")
-	p.line("What happened")
+	p.Line("")
+	p.Line("What happened")
 	for i, e := range events {
 		if i == mostEvents {
-			p.line("  and %d more", len(events)-i)
+			p.Line("  and %d more", len(events)-i)
 			break
 		}
-		p.line("  %s  %s %s", seconds(e.Time), e.Part, e.What)
+		p.Line("  %s  %s %s", seconds(e.Time), e.Part, e.What)
 	}
 }
 
@@ -195,8 +166,8 @@ func rounded(x float64, decimals int) string {
 	return fmt.Sprintf("%.*f", decimals, math.Round(x*scale)/scale+0)
 }
 
-func (p *printer) response(r *Response) {
-	p.line("Gain over the signal of %s, phase in degrees", r.Drive)
+func (p printer) response(r *Response) {
+	p.Line("Gain over the signal of %s, phase in degrees", r.Drive)
 	heading := []string{"frequency"}
 	for _, n := range r.Nodes {
 		heading = append(heading, n.Name, "phase")
@@ -213,8 +184,9 @@ func (p *printer) response(r *Response) {
 		}
 		rows = append(rows, row)
 	}
-	p.table(rows)
-	p.line("")
+	p.Line("")
+	p.Table(rows)
+	p.Line("")
 	for _, n := range r.Nodes {
 		text := fmt.Sprintf("%s: highest at %s", n.Name, figure(n.Highest, quantity.Hertz))
 		if n.Lower > 0 {
@@ -223,6 +195,6 @@ func (p *printer) response(r *Response) {
 		if n.Upper > 0 {
 			text += fmt.Sprintf("; 3 dB down above, at %s", figure(n.Upper, quantity.Hertz))
 		}
-		p.line("%s", text)
+		p.Line("%s", text)
 	}
 }

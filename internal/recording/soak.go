@@ -1,0 +1,30 @@
+package recording
+
+import (
+	"errors"
+	"io"
+
+	"halfsplit/internal/picture"
+	"halfsplit/soak"
+)
+
+// DrawSoak draws how sure one is over the hot running time since the repair, in
+// both senses, with what has been run and the level that is wanted.
+func DrawSoak(to io.Writer, a soak.Assessment, level float64) error {
+	if len(a.Curve) == 0 {
+		return errors.New("there is no curve to draw: nothing was run before the repair that could be compared with")
+	}
+	scale, unit := picture.Prefixed(a.Curve[len(a.Curve)-1].Time)
+	fixed, survived := picture.Curve{Name: "fixed"}, picture.Curve{Name: "not by luck", Dashed: true}
+	for _, point := range a.Curve {
+		x := point.Time * scale
+		fixed.X, fixed.Y = append(fixed.X, x), append(fixed.Y, 100*point.Fixed)
+		survived.X, survived.Y = append(survived.X, x), append(survived.Y, 100*(1-point.SurvivalIfUnrepaired))
+	}
+	panel := picture.Panel{Y: picture.Axis{Label: "how sure, in %"}, Curves: []picture.Curve{fixed, survived}, Levels: []picture.Level{{Name: "wanted", Value: 100 * level}, {Value: 100}}}
+	if a.CleanTime > 0 {
+		panel.Spans = []picture.Span{{From: 0, To: a.CleanTime * scale}}
+	}
+	p := picture.Picture{Title: "Soak: how sure that it is fixed", X: picture.Axis{Label: "hot running since the repair in " + unit + " (shaded: done)"}, Panels: []picture.Panel{panel}}
+	return p.SVG(to)
+}
