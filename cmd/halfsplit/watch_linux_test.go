@@ -53,7 +53,7 @@ func TestWatchOnTerminal(t *testing.T) {
 	var screen bytes.Buffer
 	var reading sync.WaitGroup
 	reading.Go(func() { io.Copy(&screen, end) })
-	c := program(t, "watch", "--pretend", "--every", "20ms", "--for", "400ms", "--no-trace")
+	c := process(t, "watch", "--pretend", "--every", "20ms", "--for", "400ms", "--no-trace")
 	c.Stdout, c.Stderr = terminal, terminal
 	if err := c.Run(); err != nil {
 		t.Error(err)

@@ -17,8 +17,8 @@ import (
 	"halfsplit/trace/table"
 )
 
-// program runs the program as a process of its own, as a user does.
-func program(t *testing.T, arguments ...string) *exec.Cmd {
+// process runs the program as a process of its own, as a user does.
+func process(t *testing.T, arguments ...string) *exec.Cmd {
 	t.Helper()
 	path, err := os.Executable()
 	if err != nil {
@@ -66,7 +66,7 @@ func TestKilled(t *testing.T) {
 	for range 8 {
 		wait := time.Duration(random.IntN(400)) * time.Millisecond
 		t.Run(wait.String(), func(t *testing.T) {
-			c := program(t, "watch", "--pretend", "--json", "--every", "10ms", "--trace", "watch.csv")
+			c := process(t, "watch", "--pretend", "--json", "--every", "10ms", "--trace", "watch.csv")
 			out, err := c.StdoutPipe()
 			if err != nil {
 				t.Fatal(err)

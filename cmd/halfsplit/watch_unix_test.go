@@ -15,7 +15,7 @@ import (
 // TestInterrupted presses Ctrl-C: the sums are printed, the trace is whole, and
 // the program ends well.
 func TestInterrupted(t *testing.T) {
-	c := program(t, "watch", "--pretend", "--every", "10ms", "--trace", "watch.csv", "+5 limits=4.75..5.25 V")
+	c := process(t, "watch", "--pretend", "--every", "10ms", "--trace", "watch.csv", "+5 limits=4.75..5.25 V")
 	out, err := c.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
