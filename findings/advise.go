@@ -65,6 +65,9 @@ func (w *work) advise() {
 		best := w.report.Tests[0]
 		a.Do, a.What = "test", best.Test
 		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
+		if w.report.Ahead {
+			a.Why = fmt.Sprintf("with what can be tested after it, it leads to the end soonest: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
+		}
 	}
 	w.gate()
 }

@@ -16,6 +16,7 @@ const (
 	mostSets      = 160
 	mostProposals = 6
 	leastBits     = 0.02 // a test that tells less is not worth naming
+	nearTheEnd    = 1.5  // bits of uncertainty from which on it pays to look ahead
 )
 
 // propose lists the tests that tell most per minute, repair by replacement, the
@@ -116,6 +117,7 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(gains[b]/(costs[b]+setUp), gains[a]/(costs[a]+setUp)) })
+	w.lookAhead(table, costs, order)
 	items, _ := itemSets(sets)
 	after := make([]float64, len(sets))
 	forbidden := 0
@@ -147,6 +149,28 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 		}
 		p.Answers = p.Answers[:min(4, len(p.Answers))]
 		w.report.Tests = append(w.report.Tests, p)
+	}
+}
+
+// lookAhead puts the test first that begins the cheapest plan, where few suspects
+// are left and it is another than the one that tells most for its time: a test that
+// tells little now may make the next one tell all.
+func (w *work) lookAhead(table *diagnosis.Table, costs []float64, order []int) {
+	if table.Entropy() > nearTheEnd {
+		return
+	}
+	whole := make([]float64, len(costs))
+	for i, c := range costs {
+		whole[i] = c + setUp
+	}
+	choice, err := table.Choose(diagnosis.Goal{Costs: whole, Sure: nearlySure}, diagnosis.Effort{})
+	if err != nil || choice.Test < 0 {
+		return
+	}
+	if at := slices.Index(order, choice.Test); at > 0 && table.Gain(choice.Test) >= leastBits {
+		copy(order[1:at+1], order[:at])
+		order[0] = choice.Test
+		w.report.Ahead = true
 	}
 }
 

@@ -9,29 +9,32 @@ import (
 // Report is everything that follows from a case. It marshals to JSON; times
 // are in seconds unless a name says minutes, everything else in SI units.
 type Report struct {
-	Unit       string       `json:"unit"`
-	Serial     string       `json:"serial,omitempty"`
-	Sheet      string       `json:"sheet"`
-	Covers     string       `json:"covers,omitempty"`
-	Hazards    []Hazard     `json:"hazards,omitempty"`
-	Verdicts   []Verdict    `json:"verdicts,omitempty"`
-	Capacitors []Capacitor  `json:"capacitors,omitempty"`
-	Memories   []Memory     `json:"memories,omitempty"`
-	Disputes   []Dispute    `json:"contradictions,omitempty"`
-	Suspects   []Suspect    `json:"suspects"`
-	Sets       []FaultSet   `json:"explanations"`
-	Beyond     float64      `json:"not_described"`
-	Clear      float64      `json:"nothing_wrong_any_more"`
-	Replaced   []Replaced   `json:"replaced,omitempty"`
-	Search     Search       `json:"search"`
-	Advice     Advice       `json:"advice"`
-	Tests      []Proposal   `json:"next_tests"`
-	Forbidden  []Forbidden  `json:"forbidden_tests,omitempty"`
-	Guard      *Guard       `json:"guard,omitempty"`
-	Order      *Replacement `json:"repair_by_replacement,omitempty"`
-	Groups     [][]string   `json:"not_told_apart_by_probing,omitempty"`
-	Proof      *Proof       `json:"proof,omitempty"`
-	Unused     []Unused     `json:"not_used,omitempty"`
+	Unit       string      `json:"unit"`
+	Serial     string      `json:"serial,omitempty"`
+	Sheet      string      `json:"sheet"`
+	Covers     string      `json:"covers,omitempty"`
+	Hazards    []Hazard    `json:"hazards,omitempty"`
+	Verdicts   []Verdict   `json:"verdicts,omitempty"`
+	Capacitors []Capacitor `json:"capacitors,omitempty"`
+	Memories   []Memory    `json:"memories,omitempty"`
+	Disputes   []Dispute   `json:"contradictions,omitempty"`
+	Suspects   []Suspect   `json:"suspects"`
+	Sets       []FaultSet  `json:"explanations"`
+	Beyond     float64     `json:"not_described"`
+	Clear      float64     `json:"nothing_wrong_any_more"`
+	Replaced   []Replaced  `json:"replaced,omitempty"`
+	Search     Search      `json:"search"`
+	Advice     Advice      `json:"advice"`
+	Tests      []Proposal  `json:"next_tests"`
+	// Ahead tells that the first test was chosen by looking more than one test
+	// ahead.
+	Ahead     bool         `json:"looked_ahead,omitempty"`
+	Forbidden []Forbidden  `json:"forbidden_tests,omitempty"`
+	Guard     *Guard       `json:"guard,omitempty"`
+	Order     *Replacement `json:"repair_by_replacement,omitempty"`
+	Groups    [][]string   `json:"not_told_apart_by_probing,omitempty"`
+	Proof     *Proof       `json:"proof,omitempty"`
+	Unused    []Unused     `json:"not_used,omitempty"`
 	// Solved are the circuits that were solved with each of their parts failing,
 	// NotSolved those that were not.
 	Solved    []Solved    `json:"circuits_solved,omitempty"`

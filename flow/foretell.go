@@ -166,10 +166,7 @@ func (s *State) flow() {
 	for b := range s.healthy {
 		s.healthy[b] = signal.Spread{signal.Good: 1}
 	}
-	clear(s.dirty)
-	for b, off := range s.off {
-		s.dirty[b] = off
-	}
+	copy(s.dirty, s.off)
 	for _, c := range s.own {
 		s.touch(c)
 	}
