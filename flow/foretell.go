@@ -103,7 +103,7 @@ func (s *State) find(showing []int, scene *Scene) bool {
 // differs by less than a reading can show.
 const (
 	sweeps  = 20
-	settled = 1e-4
+	settled = 1e-7
 )
 
 // Foretell fills Nets with what every net does when the given candidates are
