@@ -33,9 +33,9 @@ const (
 	tailSize   = 32
 )
 
-// groupRows is the most rows that stand together; a stretch of a column is 512 KiB
+// groupRows is the most rows that stand together; a stretch of a column is 128 KiB
 // at most.
-const groupRows = 1 << 16
+const groupRows = 1 << 14
 
 // mostChannels is the most channels a file may have.
 const mostChannels = 4096
