@@ -26,6 +26,7 @@ const (
 type commands struct {
 	Case    caseCommand     `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
 	Circuit circuitCommands `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
+	Fleet   fleetCommand    `cmd:"" help:"Several units of one kind: accept them, refuse them, or run on?"`
 	Sheet   sheetCommands   `cmd:"" help:"Check service sheets, and print what they may hold."`
 	Soak    soakCommand     `cmd:"" help:"How long must it run before the fault can be called gone?"`
 	Trace   traceCommands   `cmd:"" help:"Recordings of loggers and scopes: events, warm-up, ripple."`
