@@ -24,8 +24,8 @@ type soakCommand struct {
 	Right string `default:"50%" help:"How likely the repair was the right one, before the soak."`
 	Sure  string `default:"95%" help:"How sure one wants to be."`
 
-	Before      []string `placeholder:"FILE" help:"Recordings of runs before the repair; the failures are found in them."`
-	After       []string `placeholder:"FILE" help:"Recordings of runs since the repair."`
+	Before      []string `placeholder:"FILE" sep:"none" help:"Recordings of runs before the repair; the failures are found in them."`
+	After       []string `placeholder:"FILE" sep:"none" help:"Recordings of runs since the repair."`
 	Channel     string   `placeholder:"NAME" help:"The channel of the recordings that shows whether it works."`
 	Limit       string   `placeholder:"RANGE" help:"Within which that channel is when the unit works, such as 4.75..5.25V."`
 	Temperature string   `placeholder:"NAME" help:"The channel of the temperature: only running at least as hot as the failures counts."`
