@@ -143,7 +143,7 @@ func TestStretch(t *testing.T) {
 
 // A window holds every peak, in order, and not many more points than asked for.
 func TestWindow(t *testing.T) {
-	const n = 130_000
+	const n = 270_000
 	var out bytes.Buffer
 	h := head(0)
 	w, err := column.NewWriter(&out, h)
@@ -151,7 +151,7 @@ func TestWindow(t *testing.T) {
 		t.Fatal(err)
 	}
 	b := rows(0, n, true)
-	b.Values[0][123_457], b.Values[0][100_001], b.Values[0][5] = 0.1, 17, math.NaN()
+	b.Values[0][123_457], b.Values[0][265_001], b.Values[0][5] = 0.1, 17, math.NaN()
 	b.Values[0][77] = math.Inf(1)
 	if err := errors.Join(w.Append(b), w.Close()); err != nil {
 		t.Fatal(err)
