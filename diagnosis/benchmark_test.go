@@ -72,6 +72,88 @@ func BenchmarkNextTest(b *testing.B) {
 	}
 }
 
+// mixedTable is a table of half numbers and half words over ten thousand
+// hypotheses, in a thousand classes or each by itself.
+func mixedTable(b *testing.B, hypotheses, tests int, joined bool) (*Table, []float64) {
+	b.Helper()
+	random := rand.New(rand.NewPCG(5, 6))
+	table := randomTable(b, hypotheses, 0, 2)
+	for i := range tests {
+		if i%2 == 0 {
+			chance := [][]float64{make([]float64, hypotheses), make([]float64, hypotheses), make([]float64, hypotheses)}
+			for h := range hypotheses {
+				p := random.Float64()
+				chance[0][h], chance[1][h], chance[2][h] = p/2, 1-p, p/2
+			}
+			if _, err := table.Add(chance); err != nil {
+				b.Fatal(err)
+			}
+			continue
+		}
+		mean, sd := make([]float64, hypotheses), make([]float64, hypotheses)
+		for h := range hypotheses {
+			mean[h], sd[h] = 12*random.Float64(), 0.1*math.Exp(random.NormFloat64()/2)
+		}
+		if _, err := table.AddReadings(mean, sd, 0.01); err != nil {
+			b.Fatal(err)
+		}
+	}
+	if joined {
+		class := make([]int, hypotheses)
+		for h := range class {
+			class[h] = h / 10
+		}
+		if err := table.Join(class); err != nil {
+			b.Fatal(err)
+		}
+	}
+	costs := make([]float64, tests)
+	for i := range costs {
+		costs[i] = 1 + float64(i%7)
+	}
+	return table, costs
+}
+
+// BenchmarkPosterior takes one reading in: 10,000 hypotheses among 500 tests.
+func BenchmarkPosterior(b *testing.B) {
+	table, _ := mixedTable(b, 10_000, 500, false)
+	prior := append([]float64(nil), table.weights...)
+	b.ReportAllocs()
+	for b.Loop() {
+		copy(table.weights, prior)
+		if err := table.Read(1, 5); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkNextReading chooses the next of 500 tests, half of them numbers,
+// over 10,000 hypotheses.
+func BenchmarkNextReading(b *testing.B) {
+	for _, joined := range []bool{false, true} {
+		b.Run(fmt.Sprintf("joined=%v", joined), func(b *testing.B) {
+			table, costs := mixedTable(b, 10_000, 500, joined)
+			b.ReportAllocs()
+			for b.Loop() {
+				if best, _ := table.Best(costs); best < 0 {
+					b.Fatal("no test")
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkAddReadings prepares one numeric test over 10,000 hypotheses.
+func BenchmarkAddReadings(b *testing.B) {
+	table, _ := mixedTable(b, 10_000, 2, false)
+	r := table.tests[1].readings
+	for b.Loop() {
+		if _, err := table.AddReadings(r.mean, r.sd, 0.01); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 // BenchmarkLookAhead looks two tests ahead from each of the eight best: what
 // the best test after each of their answers would tell.
 func BenchmarkLookAhead(b *testing.B) {
@@ -82,11 +164,7 @@ func BenchmarkLookAhead(b *testing.B) {
 			for i := range costs {
 				costs[i] = 1
 			}
-			next := &Table{
-				weights: make([]float64, size.hypotheses),
-				tests:   table.tests,
-				answers: make([]float64, size.answers),
-			}
+			next := table.Clone()
 			b.ReportAllocs()
 			for b.Loop() {
 				for test := range 8 {

@@ -188,3 +188,84 @@ func ExampleConflicts() {
 	// explanations: [[0] [1 2]]
 	// at least one is bad of each: [[0 1] [0 2]]
 }
+
+// Six states and five tests: the test that tells most for its cost is not the
+// one the best plan begins with (after Pattipati and Alexandridis 1990).
+func ExampleTable_Choose() {
+	table, err := diagnosis.NewTable([]float64{0.7, 0.01, 0.02, 0.1, 0.05, 0.12})
+	if err != nil {
+		panic(err)
+	}
+	rows := []string{"00000", "01001", "00110", "10011", "11000", "11110"} // 1: the test fails
+	for test := range 5 {
+		fails, passes := make([]float64, 6), make([]float64, 6)
+		for state, row := range rows {
+			fails[state] = float64(row[test] - '0')
+			passes[state] = 1 - fails[state]
+		}
+		if _, err := table.Add([][]float64{fails, passes}); err != nil {
+			panic(err)
+		}
+	}
+	costs := []float64{1, 1, 1, 1, 1}
+	plain, _ := table.Best(costs)
+	choice, err := table.Choose(diagnosis.Goal{Costs: costs}, diagnosis.Effort{})
+	if err != nil {
+		panic(err)
+	}
+	fmt.Printf("tells most: t%d\n", plain+1)
+	fmt.Printf("cheapest to the end: t%d, %.2f tests on average, the best of all plans: %v\n", choice.Test+1, choice.Cost, choice.Exact)
+	// Output:
+	// tells most: t1
+	// cheapest to the end: t2, 2.18 tests on average, the best of all plans: true
+}
+
+// A reading tells three faults apart. A voltage of 4.2 V where 5 V belong, read with a meter
+// good to 20 mV, against three things that could be wrong.
+func ExampleTable_AddReadings() {
+	table, err := diagnosis.NewTable([]float64{0.5, 0.3, 0.2}) // regulator weak, load heavy, capacitor dry
+	if err != nil {
+		panic(err)
+	}
+	rail, err := table.AddReadings([]float64{4.1, 4.5, 4.95}, []float64{0.15, 0.2, 0.05}, 0.01)
+	if err != nil {
+		panic(err)
+	}
+	fmt.Printf("the reading tells %.2f of %.2f bits\n", table.Gain(rail), table.Entropy())
+	if err := table.Read(rail, 4.2); err != nil {
+		panic(err)
+	}
+	fmt.Printf("then %.2f\n", table.Weights())
+	// Output:
+	// the reading tells 1.10 of 1.49 bits
+	// then [0.84 0.15 0.00]
+}
+
+// A joint that fails when chilled, somewhere among eight groups of parts: cold
+// spray on half of what is suspected, again and again, though it tells right
+// only nine times of ten.
+func ExampleBisection() {
+	table, err := diagnosis.Bisection([]float64{1, 1, 1, 1, 1, 1, 1, 1}, 0.9, 0.1)
+	if err != nil {
+		panic(err)
+	}
+	costs := []float64{1, 1, 1, 1, 1, 1, 1}
+	for _, answers := range []bool{true, false, true, true} {
+		cut, _ := table.Best(costs)
+		answer := 1
+		if answers {
+			answer = 0
+		}
+		fmt.Printf("spray groups 0 to %d: the trouble answers: %v\n", cut, answers)
+		if err := table.Update(cut, answer); err != nil {
+			panic(err)
+		}
+	}
+	fmt.Printf("%.2f\n", table.Weights())
+	// Output:
+	// spray groups 0 to 3: the trouble answers: true
+	// spray groups 0 to 1: the trouble answers: false
+	// spray groups 0 to 2: the trouble answers: true
+	// spray groups 0 to 1: the trouble answers: true
+	// [0.32 0.32 0.32 0.04 0.00 0.00 0.00 0.00]
+}

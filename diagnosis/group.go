@@ -30,6 +30,12 @@ func (t *Table) Groups(tests []int, tolerance float64) [][]int {
 
 func (t *Table) alike(tests []int, h, g int, tolerance float64) bool {
 	for _, test := range tests {
+		if r := t.tests[test].readings; r != nil {
+			if !r.alike(h, g, tolerance) {
+				return false
+			}
+			continue
+		}
 		for _, row := range t.tests[test].chance {
 			if math.Abs(row[h]-row[g]) > tolerance {
 				return false

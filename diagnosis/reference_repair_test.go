@@ -24,6 +24,32 @@ func candidates(parts ordered[suspectPart]) []diagnosis.Candidate {
 	return all
 }
 
+// chances and looks list the probabilities and the costs of parts.
+func chances(parts ordered[suspectPart]) []float64 {
+	var list []float64
+	for _, part := range parts.values() {
+		list = append(list, part.P)
+	}
+	return list
+}
+
+func looks(parts ordered[suspectPart]) []float64 {
+	var list []float64
+	for _, part := range parts.values() {
+		list = append(list, part.Look)
+	}
+	return list
+}
+
+// single lists sets of one item each.
+func single(n int) [][]int {
+	var sets [][]int
+	for i := range n {
+		sets = append(sets, []int{i})
+	}
+	return sets
+}
+
 // orderBy sorts the parts by a figure, the smallest first.
 func orderBy(parts ordered[suspectPart], figure func(suspectPart) float64) []string {
 	order := slices.Clone(parts.names)
@@ -98,6 +124,13 @@ func repairOrder(r *reference) {
 			r.Errorf("%s comes after a part with less probability per cost", name)
 		}
 	}
+	fixes := 0.0 // paid whatever the order
+	for _, part := range parts.values() {
+		fixes += part.P * part.Fix
+	}
+	planned(r, newTable(r, chances(parts)), diagnosis.Goal{Repair: &diagnosis.Repair{
+		Bad: single(len(parts.names)), Actions: diagnosis.Swaps(looks(parts)), Call: math.Inf(1),
+	}}, cost-fixes)
 	costOf := func(order []string) float64 { c, _ := spent(parts, order, 1); return c }
 	_, best, worst := cheapest(parts.names, costOf)
 	r.near("cheapest of all orders", best, want[float64](r, "brute_force_best_cost"))
@@ -129,26 +162,55 @@ func serviceCall(r *reference) {
 			stop, best = n, all
 		}
 	}
+	rest := 1.0
+	for _, p := range chances(parts) {
+		rest -= p
+	}
 	r.near("call at once", g.CallCost, want[float64](r, "call_at_once_cost"))
 	r.near("all parts, then call", all, want[float64](r, "all_parts_then_call_in_p_over_c_order"))
 	r.near("best", best, want[float64](r, "best_cost"))
 	same(r, "best order", sequence[:stop], want[[]string](r, "best_order_then_call"))
 
+	o := planned(r, newTable(r, append(chances(parts), rest)), diagnosis.Goal{Repair: &diagnosis.Repair{
+		Bad: append(single(len(sequence)), nil), Actions: diagnosis.Swaps(looks(parts)), Call: g.CallCost,
+	}}, best)
+	if len(o.Actions) == 0 || !slices.Contains(pick(parts.names, o.Actions), sequence[0]) {
+		r.Errorf("a best plan begins with %v, want %s among them", o.Actions, sequence[0])
+	}
+
 	// ReplaceAll, with the call as the cost of a fault not described, counts
 	// replacing in vain only up to the cost of the call.
 	var sets [][]int
 	var weights, costs []float64
-	rest, inVain := 1.0, 0.0
+	inVain := 0.0
 	for i, part := range parts.values() {
 		sets = append(sets, []int{i})
 		weights = append(weights, part.P)
 		costs = append(costs, part.Look)
-		rest -= part.P
 		inVain += part.Look
 	}
 	replaced, cost := diagnosis.ReplaceAll(append(sets, nil), append(weights, rest), costs, g.CallCost)
 	same(r, "order of replacing", replaced, order)
 	r.near("replacing all, then call", cost, all-rest*max(0, inVain-g.CallCost))
+}
+
+// planned checks the cost of the best plan, and of what Choose begins with.
+func planned(r *reference, table *diagnosis.Table, goal diagnosis.Goal, best float64) diagnosis.Optimum {
+	r.Helper()
+	o, err := table.Optimum(goal, 10_000)
+	if err != nil {
+		r.Fatal(err)
+	}
+	r.near("the best of all plans", o.Cost, best)
+	choice, err := table.Choose(goal, diagnosis.Effort{})
+	if err != nil {
+		r.Fatal(err)
+	}
+	r.near("the cost expected by Choose", choice.Cost, best)
+	if !choice.Exact || choice.Test >= 0 && !slices.Contains(o.Tests, choice.Test) || choice.Action >= 0 && !slices.Contains(o.Actions, choice.Action) {
+		r.Errorf("chose %+v, want one of tests %v or actions %v", choice, o.Tests, o.Actions)
+	}
+	return o
 }
 
 // sharedCover: two parts behind one cover share the cost of opening it, so
@@ -253,6 +315,19 @@ func dependentActions(r *reference) {
 		r.Errorf("ordered once is as cheap as the best; the case is meant to show it is not")
 	}
 
+	repair := &diagnosis.Repair{Call: g.CallCost, Bad: single(len(g.CausePrior.names))}
+	for _, action := range actions.values() {
+		mends := map[int]float64{}
+		for cause, p := range action.Fixes {
+			mends[slices.Index(g.CausePrior.names, cause)] = p
+		}
+		repair.Actions = append(repair.Actions, diagnosis.Action{Cost: action.Cost, Mends: mends})
+	}
+	o := planned(r, newTable(r, g.CausePrior.values()), diagnosis.Goal{Repair: repair}, bestCost)
+	if !slices.Contains(pick(actions.names, o.Actions), best[0]) {
+		r.Errorf("a best plan begins with %v, want %s among them", pick(actions.names, o.Actions), best[0])
+	}
+
 	var anew []string
 	weights, left := g.CausePrior.of, actions.names
 	for len(left) > 0 {
@@ -267,9 +342,9 @@ func dependentActions(r *reference) {
 }
 
 // testOrRepair: plans that mix tests and replacements. Replacing alone is the
-// package's figure. The best mixed plan belongs to planning to the end; here
-// the given plan is only followed, each answer taken in by a table, to see
-// that it costs what is claimed, and never more than replacing alone.
+// package's figure, and so is the best mixed plan. The given plan is followed
+// too, each answer taken in by a table, to see that it costs as much, and never
+// more than replacing alone.
 func testOrRepair(r *reference) {
 	g := given[struct {
 		Prior       ordered[float64]
@@ -322,6 +397,18 @@ func testOrRepair(r *reference) {
 		return cost
 	}
 	best := want[float64](r, "optimal_expected_cost")
+	table := newTable(r, states.values())
+	var testCosts []float64
+	for _, test := range g.Tests {
+		addTest(r, table, states.names, func(state string) []float64 {
+			if slices.Contains(test.FailsFor, state) {
+				return []float64{1, 0}
+			}
+			return []float64{0, 1}
+		})
+		testCosts = append(testCosts, test.Cost)
+	}
+	planned(r, table, diagnosis.Goal{Costs: testCosts, Repair: &diagnosis.Repair{Bad: sets, Actions: diagnosis.Swaps(costs), Call: math.Inf(1)}}, best)
 	r.near("the best plan", follow(states.values(), want[map[string]any](r, "plan")), best)
 	if best > alone+1e-9 {
 		r.Errorf("the best plan costs %v, more than replacing alone, %v", best, alone)

@@ -205,23 +205,13 @@ func erringTests(r *reference) {
 	}
 }
 
-// chain is a table over cells in a row, with a test at each cut between them
-// that is right with chance p. Answer 0 of test k−1 says: in a cell below k.
+// chain is a bisection over cells in a row whose answers are right with chance
+// p. Answer 0 of test k−1 says: in a cell below k.
 func chain(t testing.TB, weights []float64, p float64) *diagnosis.Table {
 	t.Helper()
-	table := newTable(t, weights)
-	for cut := 1; cut < len(weights); cut++ {
-		left := make([]float64, len(weights))
-		right := make([]float64, len(weights))
-		for cell := range weights {
-			left[cell], right[cell] = 1-p, p
-			if cell < cut {
-				left[cell], right[cell] = p, 1-p
-			}
-		}
-		if _, err := table.Add([][]float64{left, right}); err != nil {
-			t.Fatal(err)
-		}
+	table, err := diagnosis.Bisection(weights, p, 1-p)
+	if err != nil {
+		t.Fatal(err)
 	}
 	return table
 }
@@ -297,12 +287,11 @@ func noisyHalfSplitOnAverage(r *reference) {
 
 // testSequencing: tables of causes and effects with perfect tests. One-step
 // choice by Best gives the cost the collection calls greedy; where several
-// states have one signature, Groups finds them. The best of all plans is the
-// subject of planning to the end, which this package does not do: its tree is
-// only followed here, every answer taken in, to see that it costs what is
-// claimed and ends where nothing splits. Which first tests are best, two other
-// rules of thumb and the bound from coding are not the package's job
-// (notChecked).
+// states have one signature, Groups finds them. Optimum finds the cost of the
+// best of all plans and the tests it may begin with; the tree of the collection
+// is followed too, every answer taken in, to see that it costs as much and ends
+// where nothing splits. Two other rules of thumb and the bound from coding are
+// not the package's job (notChecked).
 func testSequencing(r *reference) {
 	g := given[struct {
 		Tests  []string
@@ -385,6 +374,20 @@ func testSequencing(r *reference) {
 			cost += p * follow(after(table, test, answer), node[[]string{"fail", "pass"}[answer]])
 		}
 		return cost
+	}
+	best, err := start(prior).Optimum(diagnosis.Goal{Costs: costs}, 10_000)
+	if err != nil {
+		r.Fatal(err)
+	}
+	r.near("cost of the best plan", best.Cost, want[float64](r, "optimal_expected_cost"))
+	same(r, "first tests of a best plan", pick(g.Tests, best.Tests), want[[]string](r, "optimal_first_tests"))
+	choice, err := start(prior).Choose(diagnosis.Goal{Costs: costs}, diagnosis.Effort{})
+	if err != nil {
+		r.Fatal(err)
+	}
+	r.near("cost of the choice", choice.Cost, best.Cost)
+	if !choice.Exact || !slices.Contains(best.Tests, choice.Test) {
+		r.Errorf("chose %+v, want one of %v", choice, best.Tests)
 	}
 	r.near("cost of the best tree", follow(prior, want[any](r, "optimal_tree")), want[float64](r, "optimal_expected_cost"))
 }

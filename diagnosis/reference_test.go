@@ -42,7 +42,6 @@ var kinds = map[string]func(*reference){
 // listed here fails the case.
 var notChecked = map[string]map[string]string{
 	"test-sequencing": {
-		"optimal_first_tests":                "which first tests are the cheapest of all takes planning to the end; the package looks one test ahead",
 		"greedy_equal_probability_split":     "a rule of thumb the package does not offer",
 		"greedy_equal_count_split":           "a rule of thumb the package does not offer",
 		"huffman_lower_bound_times_min_cost": "a bound from coding, not something the package computes",

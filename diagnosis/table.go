@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Table holds what each test would answer under each hypothesis, and the
@@ -14,17 +15,33 @@ import (
 // Thomas, Elements of Information Theory, section 2.4). The second entropy
 // does not change with the weights and is kept, so that choosing among many
 // tests is a few multiplications for each number in the table.
+//
+// The answer of a test is one of a few (Add), or a number (AddReadings). Where
+// several hypotheses mean the same for the work, as when one part may be bad in
+// several ways, Join says so, and gains are counted in what then matters.
 type Table struct {
 	weights []float64
 	tests   []foretold
 	answers []float64 // scratch: the chance of each answer of one test
+	rows    []float64 // scratch: the weight of each row of readings
+	classes *classes  // nil: each hypothesis by itself
 }
 
 // foretold is one test: the chance of each answer under each hypothesis,
-// answer by answer, and the entropy of the answer under each hypothesis.
+// answer by answer, and the entropy of the answer under each hypothesis; or
+// what a reading is foretold to be.
 type foretold struct {
-	chance [][]float64
-	noise  []float64 // bits
+	chance   [][]float64
+	noise    []float64 // bits
+	readings *spread
+}
+
+// count is the number of answers.
+func (f *foretold) count() int {
+	if f.readings != nil {
+		return len(f.readings.nodes)
+	}
+	return len(f.chance)
 }
 
 // NewTable starts a table over the hypotheses with the given weights, which
@@ -60,11 +77,62 @@ func (t *Table) Add(chance [][]float64) (int, error) {
 			return 0, fmt.Errorf("diagnosis: the answers under hypothesis %d add up to %v, not 1", h, sum)
 		}
 	}
-	t.tests = append(t.tests, foretold{chance: chance, noise: noise})
-	if len(chance) > len(t.answers) {
-		t.answers = make([]float64, len(chance))
+	return t.enter(foretold{chance: chance, noise: noise}), nil
+}
+
+// enter takes a test in and gives its number.
+func (t *Table) enter(test foretold) int {
+	t.tests = append(t.tests, test)
+	if n := test.count(); n > len(t.answers) {
+		t.answers = make([]float64, n)
 	}
-	return len(t.tests) - 1, nil
+	if r := test.readings; r != nil && len(r.rows) > len(t.rows) {
+		t.rows = make([]float64, len(r.rows))
+	}
+	return len(t.tests) - 1
+}
+
+// Clone is a table over the same tests with weights of its own: the two can be
+// used side by side.
+func (t *Table) Clone() *Table {
+	clone := &Table{weights: slices.Clone(t.weights), tests: slices.Clone(t.tests), answers: make([]float64, len(t.answers)), rows: make([]float64, len(t.rows))}
+	if t.classes != nil {
+		c := *t.classes
+		c.weight, c.share, c.near = make([]float64, len(c.weight)), make([]float64, len(c.share)), nil
+		clone.classes = &c
+	}
+	return clone
+}
+
+// Reweigh gives the hypotheses other weights, which need not add up to one.
+// Weights that make no sense are an error and change nothing.
+func (t *Table) Reweigh(weights []float64) error {
+	if len(weights) != len(t.weights) {
+		return fmt.Errorf("diagnosis: %d weights for %d hypotheses", len(weights), len(t.weights))
+	}
+	fresh := Table{weights: slices.Clone(weights)}
+	if err := fresh.normalise(); err != nil {
+		return err
+	}
+	copy(t.weights, fresh.weights)
+	return nil
+}
+
+// Under is the chance of each answer of a test under one hypothesis.
+func (t *Table) Under(hypothesis, test int) []float64 {
+	f := &t.tests[test]
+	chances := make([]float64, f.count())
+	if r := f.readings; r != nil {
+		row := &r.rows[r.member[hypothesis]]
+		for j, p := range row.chance {
+			chances[row.first+j] = float64(p)
+		}
+		return chances
+	}
+	for a, row := range f.chance {
+		chances[a] = row[hypothesis]
+	}
+	return chances
 }
 
 // Tests is the number of tests entered.
@@ -74,21 +142,37 @@ func (t *Table) Tests() int { return len(t.tests) }
 // table's own: read it, do not change it.
 func (t *Table) Weights() []float64 { return t.weights }
 
-// Entropy is the uncertainty over the hypotheses in bits.
-func (t *Table) Entropy() float64 { return Entropy(t.weights) }
+// Entropy is the uncertainty over the hypotheses in bits; where they are
+// joined, over the classes.
+func (t *Table) Entropy() float64 {
+	if t.classes != nil {
+		return Entropy(t.classes.weigh(t.weights))
+	}
+	return Entropy(t.weights)
+}
 
-// Answers is the chance of each answer of a test. The slice is valid until
-// the next call on the table.
+// Answers is the chance of each answer of a test; of a reading, that it comes
+// out near each of the values of Nodes. The slice is valid until the next call
+// on the table.
 func (t *Table) Answers(test int) []float64 {
-	chances := t.answers[:len(t.tests[test].chance)]
-	for a, row := range t.tests[test].chance {
+	f := &t.tests[test]
+	chances := t.answers[:f.count()]
+	if f.readings != nil {
+		f.readings.mix(t.weights, t.rows[:len(f.readings.rows)], chances)
+		return chances
+	}
+	for a, row := range f.chance {
 		chances[a] = dot(t.weights, row)
 	}
 	return chances
 }
 
-// Gain is the expected fall in entropy, in bits, when the test is made.
+// Gain is the expected fall in entropy, in bits, when the test is made. Where
+// hypotheses are joined, it is the fall in the entropy over the classes.
 func (t *Table) Gain(test int) float64 {
+	if t.classes != nil {
+		return t.classes.gain(t, test)
+	}
 	bits := -dot(t.weights, t.tests[test].noise)
 	for _, p := range t.Answers(test) {
 		bits -= plogp(p)
@@ -111,9 +195,10 @@ func (t *Table) Best(costs []float64) (test int, gainPerCost float64) {
 }
 
 // Update takes an answer in. An answer that was impossible under every
-// hypothesis is an error and changes nothing.
+// hypothesis is an error and changes nothing. A reading is better taken in by
+// Read.
 func (t *Table) Update(test, answer int) error {
-	row := t.tests[test].chance[answer]
+	row := t.row(test, answer)
 	if dot(t.weights, row) <= 0 {
 		return fmt.Errorf("diagnosis: answer %d of test %d is impossible under every hypothesis", answer, test)
 	}
@@ -127,7 +212,7 @@ func (t *Table) Update(test, answer int) error {
 // given slice, which has one place for each hypothesis; all zero when the
 // answer is impossible under every hypothesis.
 func (t *Table) After(test, answer int, into []float64) {
-	row := t.tests[test].chance[answer]
+	row := t.row(test, answer)
 	sum := 0.0
 	for h, w := range t.weights {
 		into[h] = w * row[h]
@@ -139,6 +224,14 @@ func (t *Table) After(test, answer int, into []float64) {
 	for h := range into {
 		into[h] /= sum
 	}
+}
+
+// row is the chance of an answer under each hypothesis.
+func (t *Table) row(test, answer int) []float64 {
+	if r := t.tests[test].readings; r != nil {
+		return r.row(answer)
+	}
+	return t.tests[test].chance[answer]
 }
 
 func (t *Table) normalise() error {
@@ -171,7 +264,7 @@ func plogp(p float64) float64 {
 	if p <= 0 {
 		return 0
 	}
-	return p * math.Log2(p)
+	return p * math.Log(p) * math.Log2E // twice as quick as math.Log2
 }
 
 func dot(a, b []float64) float64 {

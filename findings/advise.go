@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"halfsplit/flow"
+	"halfsplit/hazard"
+	"halfsplit/internal/prose"
 )
 
 // Thresholds of the advice. Common practice, no source.
@@ -50,9 +52,12 @@ func (w *work) advise() {
 	case top.Probability >= likelyEnough && w.nothingSaved():
 		a.Do, a.What = "replace", top.Name
 		a.Why = fmt.Sprintf("%s is bad with %s, and no test within reach saves more time than it takes; look at the guard first", top.Name, Percent(top.Probability))
-	case len(w.report.Tests) == 0 && top.Name != "":
+	case len(w.report.Tests) == 0 && len(w.report.Forbidden) == 0 && top.Name != "":
 		a.Do, a.What = "replace", top.Name
 		a.Why = "no test within reach tells more"
+	case len(w.report.Tests) == 0 && len(w.report.Forbidden) > 0:
+		a.Do, a.What = "test", w.report.Forbidden[0].Tests[0]
+		a.Why = "it tells most for its time"
 	case len(w.report.Tests) == 0:
 		a.Do = "look beyond"
 		a.Why = "no suspect and no test within reach"
@@ -61,6 +66,50 @@ func (w *work) advise() {
 		a.Do, a.What = "test", best.Test
 		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
 	}
+	w.gate()
+}
+
+// gate turns advice that a hazard forbids into the advice to answer the hazard.
+func (w *work) gate() {
+	a := &w.report.Advice
+	step, held := hazard.Step{}, true
+	switch {
+	case a.Do == "prove":
+		step.Powered = true
+	case a.Do == "replace":
+		item, ok := w.model.Item(a.What)
+		if held = ok; ok {
+			step = w.reach(item)
+		}
+	case a.Do == "test" && len(w.report.Tests) == 0 && len(w.report.Forbidden) > 0: // and no other is left
+		f := w.report.Forbidden[0]
+		w.makeSafe(f.Hazard, f.Why)
+		return
+	case a.Do == "test" && len(w.report.Tests) == 0: // to watch the unit
+		step.Powered = true
+	default:
+		held = false
+	}
+	if !held {
+		return
+	}
+	if h, why := w.held(step); h != nil {
+		w.makeSafe(h.Name, why)
+	}
+}
+
+// makeSafe advises to answer a hazard before what would be next.
+func (w *work) makeSafe(name, why string) {
+	a := &w.report.Advice
+	next := a.Do
+	switch a.Do {
+	case "test":
+		next = a.What
+	case "replace":
+		next += " " + a.What
+	}
+	a.Do, a.What, a.First = "make safe", name, ""
+	a.Why = fmt.Sprintf("next would be: %s; %s, and the hazard %q is not answered", next, why, name)
 }
 
 // nothingSaved reports whether no proposed test is expected to save half a minute against
@@ -102,15 +151,7 @@ func orText(text, otherwise string) string {
 
 // Percent writes a probability with as many digits as it deserves: "63 %",
 // ">99 %", "<1 %".
-func Percent(p float64) string {
-	switch {
-	case p >= 0.995:
-		return ">99 %"
-	case p < 0.005:
-		return "<1 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
+func Percent(p float64) string { return prose.Percent(p) }
 
 // Minutes writes a time in minutes: "30 s", "1.5 min".
 func Minutes(m float64) string {

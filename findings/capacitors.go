@@ -1,22 +1,13 @@
 package findings
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"halfsplit/logbook"
 	"halfsplit/part"
 	"halfsplit/quantity"
-	"halfsplit/sheet"
 )
-
-// capacitorKinds gives the kind that package part judges by for each kind of a
-// sheet.
-var capacitorKinds = map[string]part.CapacitorKind{
-	"electrolytic": part.AluminiumElectrolytic, "tantalum": part.SolidTantalum, "film capacitor": part.PlasticFilm,
-	"ceramic capacitor": part.CeramicClass2, "paper capacitor": part.MetallisedPaper,
-}
 
 // capacitor judges a capacitor that was measured by itself and takes the
 // verdict in as evidence.
@@ -26,17 +17,11 @@ func (w *work) capacitor(e *logbook.Entry, name string, how logbook.How) {
 		w.unused(e, "the sheet has no part %s to compare with", name)
 		return
 	}
-	kind, isCapacitor := capacitorKinds[kindNamed(p.Kind.Text, "").Name]
-	nominal := p.Quantity()
-	if !isCapacitor {
-		w.unused(e, "%s is a %s, not a capacitor", name, p.Kind.Text)
+	c, assumed, err := p.Capacitor()
+	if err != nil {
+		w.unused(e, "%v", err)
 		return
 	}
-	if nominal == nil {
-		w.unused(e, "the sheet gives no value for %s", name)
-		return
-	}
-	c, assumed := describeCapacitor(p, kind, nominal.Value)
 	v, err := c.Judge(w.capacitorReading(e, how))
 	if err != nil {
 		w.fail(e, err)
@@ -93,29 +78,6 @@ func badness(v part.CapacitorVerdict) []string {
 		}
 	}
 	return shows
-}
-
-// lowestRating is taken for a capacitor whose rated voltage is not given: the
-// loss allowed is largest there, so that nothing is condemned by a guess.
-const lowestRating = 6.3
-
-func describeCapacitor(p *sheet.Part, kind part.CapacitorKind, nominal float64) (c part.Capacitor, assumed string) {
-	c = part.Capacitor{Kind: kind, Nominal: nominal, RatedVoltage: p.Rating(quantity.Volt)}
-	if math.IsNaN(c.RatedVoltage) {
-		c.RatedVoltage = lowestRating
-		assumed = fmt.Sprintf("its rated voltage is not given: %g V taken, which asks least; give it, as in rated: 25 V", lowestRating)
-	}
-	if p.Tolerance != nil {
-		c.ToleranceLow, c.ToleranceHigh = p.Tolerance.Low, p.Tolerance.High
-	}
-	if p.ESR != nil {
-		c.Limits.ESR = p.ESR.Value
-	}
-	if p.Leakage != nil {
-		c.Limits.Leakage = p.Leakage.Value
-	}
-	c.AcrossMains = p.Class != ""
-	return c, assumed
 }
 
 // capacitorReading gives the readings of an entry with the meter's uncertainty.

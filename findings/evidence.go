@@ -35,6 +35,8 @@ func (w *work) readLog() {
 			}
 		case "check":
 			w.check(e)
+		case "memory":
+			w.memory(e)
 		case "chill":
 			w.watch(e, flow.Scene{Chilled: w.itemNumbers(e.Chill)})
 		case "heat":

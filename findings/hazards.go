@@ -2,34 +2,33 @@ package findings
 
 import (
 	"fmt"
-	"math"
+	"slices"
 
-	"halfsplit/logbook"
+	"halfsplit/flow"
+	"halfsplit/hazard"
 	"halfsplit/sheet"
 )
 
-// safeVolts is the voltage down to which a capacitor is discharged before it
-// is touched. Common practice; local codes may ask for less.
-const safeVolts = 50.0
-
-// hazards lists the hazards of the sheet and which of them the log answers.
+// hazards lists the hazards of the unit and which of them the log answers.
 func (w *work) hazards() {
-	for i := range w.sheet.Hazards {
-		h := &w.sheet.Hazards[i]
-		one := Hazard{Name: h.Name.Text, Kind: string(h.Kind), Where: h.Where, Do: h.Do, Before: string(h.Before)}
-		if one.Before == "" {
-			one.Before = string(sheet.GatePower)
-		}
-		if h.Capacity != nil && h.Voltage != nil {
-			one.Energy = h.Capacity.Value * h.Voltage.Value * h.Voltage.Value / 2 // ½CV²
-			if h.Bleeder != nil && math.Abs(h.Voltage.Value) > safeVolts {
-				one.Discharge = h.Bleeder.Value * h.Capacity.Value * math.Log(math.Abs(h.Voltage.Value)/safeVolts) // RC ln(V/V₁)
+	w.dangers = w.logCase.Hazards(w.sheet)
+	for i := range w.dangers {
+		h := &w.dangers[i]
+		one := Hazard{Name: h.Name, Kind: string(h.Kind), Where: h.Where, Do: h.Do, Before: string(h.Before), Found: h.Because}
+		if h.Store.Capacitance > 0 {
+			one.Energy = h.Store.Energy()
+			if h.Bleeder > 0 {
+				one.Discharge = hazard.Discharge{Capacitance: h.Store.Capacitance, Voltage: h.Store.Voltage, Resistance: h.Bleeder}.TimeTo(hazard.SafeVoltage)
 			}
 		}
 		for j := range w.logCase.Log {
 			e := &w.logCase.Log[j]
-			if e.Verb() == "safe" && !e.Corrected() && e.Safe.Text == one.Name {
+			switch {
+			case e.Corrected():
+			case e.Verb() == "safe" && e.Safe.Text == one.Name:
 				one.Answered = true
+			case e.Verb() == "accept" && e.Accept.Text == one.Name:
+				one.Accepted = true
 			}
 		}
 		w.report.Hazards = append(w.report.Hazards, one)
@@ -40,7 +39,7 @@ func (w *work) hazards() {
 	}
 }
 
-// unanswered gives the first hazard that holds a step up, or nil.
+// unanswered gives the first hazard that is not answered, or nil.
 func (w *work) unanswered() *Hazard {
 	for i := range w.report.Hazards {
 		if h := &w.report.Hazards[i]; !h.Answered {
@@ -48,6 +47,56 @@ func (w *work) unanswered() *Hazard {
 		}
 	}
 	return nil
+}
+
+// held gives the first hazard that holds a step up and is not answered, with the
+// reason; nil when the step may be taken.
+func (w *work) held(step hazard.Step) (*Hazard, string) {
+	for i := range w.dangers {
+		if w.report.Hazards[i].Answered {
+			continue
+		}
+		if why, held := w.dangers[i].Holds(step); held {
+			return &w.report.Hazards[i], why
+		}
+	}
+	return nil, ""
+}
+
+// step says what a test does to the unit.
+func (w *work) step(c *candidate) hazard.Step {
+	switch c.test.Kind {
+	case flow.Ask:
+		return hazard.Step{Powered: true}
+	case flow.Probe:
+		s := hazard.Step{Powered: true, Open: true, Touches: true, Names: []string{c.at}}
+		if p := w.sheet.Point(c.at); p != nil {
+			s.Names = append(s.Names, w.sheet.SignalOf(p))
+			if p.Reach == sheet.ReachOutside {
+				s.Open, s.Touches = false, false
+			}
+		}
+		return s
+	}
+	s := w.reach(c.test.Item)
+	s.Powered = c.test.Kind != flow.Measure
+	return s
+}
+
+// reach is the step of laying hands on an item with the power off.
+func (w *work) reach(item int) hazard.Step {
+	inputs, supplies, outputs := w.model.Around(item)
+	return hazard.Step{Open: true, Touches: true, Names: slices.Concat([]string{w.model.Items[item].Name}, inputs, supplies, outputs)}
+}
+
+// forbid notes a test that is left out because a hazard is not answered.
+func (w *work) forbid(h *Hazard, why, test string) {
+	i := slices.IndexFunc(w.report.Forbidden, func(f Forbidden) bool { return f.Hazard == h.Name && f.Why == why })
+	if i < 0 {
+		i = len(w.report.Forbidden)
+		w.report.Forbidden = append(w.report.Forbidden, Forbidden{Hazard: h.Name, Kind: h.Kind, Before: h.Before, Do: h.Do, Why: why})
+	}
+	w.report.Forbidden[i].Tests = append(w.report.Forbidden[i].Tests, test)
 }
 
 // powered reports whether the log shows the unit powered although a hazard that
@@ -65,7 +114,7 @@ func (w *work) powered() (line int, hazard string) {
 		case e.Corrected():
 		case verb == "safe":
 			delete(open, e.Safe.Text)
-		case verb == "measure" && e.State.Power != logbook.PowerOff, verb == "soak", verb == "failed":
+		case e.Powers():
 			for _, h := range w.report.Hazards {
 				if open[h.Name] {
 					return e.Place.Line, h.Name

@@ -331,17 +331,110 @@ func TestInk(t *testing.T) {
 	}
 }
 
-// TestHazardHoldsUp: an unanswered hazard comes before anything else, and a
-// unit powered before it was answered is pointed out.
+// TestHazardHoldsUp: an unanswered hazard comes before anything else. A unit
+// marked as powered before one that kills was answered is refused, unless the
+// log owns up to it; for others it is pointed out.
 func TestHazardHoldsUp(t *testing.T) {
-	hazard := chain + "hazards:\n  - {hazard: mains filter, kind: mains capacitor, do: replace it}\n"
-	r := reason(t, hazard, "  - {symptom: silent, at: audio, reads: absent}\n  - {measure: s3, reads: good}\n")
-	if !strings.Contains(r.Advice.First, "mains filter") || !strings.Contains(texts(r), "powered here before") {
-		t.Errorf("first: %q\n%s", r.Advice.First, texts(r))
+	const silent = "  - {symptom: silent, at: audio, reads: absent}\n"
+	kills := chain + "hazards:\n  - {hazard: mains filter, kind: mains capacitor, do: replace it}\n"
+	s, err := sheet.Parse("sheet.yaml", []byte(kills))
+	if err != nil {
+		t.Fatal(err)
 	}
-	r = reason(t, hazard, "  - {symptom: silent, at: audio, reads: absent}\n  - {safe: mains filter}\n  - {measure: s3, reads: good}\n")
-	if r.Advice.First != "" || strings.Contains(texts(r), "powered here before") {
-		t.Errorf("answered, yet: %q\n%s", r.Advice.First, texts(r))
+	for _, powered := range []string{
+		"{measure: s3, reads: good}", "{soak: 1 h}", "{failed: 5 min}", "{cold starts: 2}",
+		"{chill: Q3, at: audio, reads: good}", "{piggyback: stage 5, at: audio, reads: good}",
+	} {
+		_, err := logbook.Parse("case.yaml", []byte("case: 1\nsheet: sheet.yaml\nlog:\n"+silent+"  - "+powered+"\n"), s)
+		if err == nil || !strings.Contains(err.Error(), `case.yaml:5:5: the unit is marked as powered here, but the hazard "mains filter" (mains capacitor) is not answered`) {
+			t.Errorf("%s: %v", powered, err)
+		}
+	}
+	const read = "  - {measure: s3, reads: good}\n"
+	r := reason(t, kills, silent+"  - {safe: mains filter}\n"+read)
+	if r.Advice.First != "" || len(r.Forbidden) > 0 || len(r.Tests) == 0 {
+		t.Errorf("answered, yet: %q, %+v", r.Advice.First, r.Forbidden)
+	}
+	reason(t, kills, silent+"  - {test: Q3, reads: good, state: {power: off}}\n") // powers nothing
+
+	r = reason(t, kills, silent+"  - {accept: mains filter, why: the owner had run it all week}\n"+read)
+	if !strings.Contains(r.Advice.First, "mains filter") || !r.Hazards[0].Accepted || r.Hazards[0].Answered || len(r.Forbidden) == 0 {
+		t.Errorf("accepted is not answered: %+v, forbidden %+v", r.Hazards, r.Forbidden)
+	}
+	battery := chain + "hazards:\n  - {hazard: cell, kind: battery, do: take it out}\n"
+	if r = reason(t, battery, silent+read); !strings.Contains(texts(r), "powered here before the hazard \"cell\"") {
+		t.Errorf("not pointed out:\n%s", texts(r))
+	}
+}
+
+// TestForbiddenTests: no test is proposed that an unanswered hazard forbids, the
+// ones left out are said with the reason, and they come back once it is
+// answered.
+func TestForbiddenTests(t *testing.T) {
+	const silent = "  - {symptom: silent, at: audio, reads: absent}\n"
+	powered := func(test string) bool {
+		return !strings.HasPrefix(test, "lift") && !strings.HasPrefix(test, "take out")
+	}
+	for _, one := range []struct {
+		what, hazard, answer string
+		allowed              func(p findings.Proposal) bool
+	}{
+		{"before power: only what is done with the power off", "{hazard: cap, kind: mains capacitor}", "cap",
+			func(p findings.Proposal) bool { return !powered(p.Test) }},
+		{"a tube kills whatever step it names", "{hazard: tube, kind: picture tube, before: probing, parts: [Q3]}", "tube",
+			func(p findings.Proposal) bool { return !powered(p.Test) }},
+		{"before opening: only what is seen from outside", "{hazard: cell, kind: battery, before: opening}", "cell",
+			func(p findings.Proposal) bool { return p.At == "audio" }},
+		{"before probing: no hand and no probe inside", "{hazard: store, kind: stored energy, before: probing}", "store",
+			func(p findings.Proposal) bool { return p.At == "audio" }},
+		{"before probing, on one rail: the rest is free", "{hazard: store, kind: stored energy, before: probing, parts: [C9], at: [\"+12\"]}", "store",
+			func(p findings.Proposal) bool {
+				return p.At != "C9" && p.At != "+12" && p.At != "U9" && !strings.HasPrefix(p.At, "stage") // all but the signals live on +12
+			}},
+	} {
+		r := reason(t, chain+"hazards:\n  - "+one.hazard+"\n", silent)
+		for _, p := range r.Tests {
+			if !one.allowed(p) {
+				t.Errorf("%s: %q is proposed", one.what, p.Test)
+			}
+		}
+		if len(r.Forbidden) == 0 || len(r.Forbidden[0].Tests) == 0 || r.Forbidden[0].Hazard != one.answer || r.Forbidden[0].Why == "" {
+			t.Errorf("%s: nothing is said to be left out: %+v", one.what, r.Forbidden)
+		}
+		if len(r.Tests) == 0 && (r.Advice.Do != "make safe" || r.Advice.What != one.answer) {
+			t.Errorf("%s: advice %+v", one.what, r.Advice)
+		}
+		r = reason(t, chain+"hazards:\n  - "+one.hazard+"\n", silent+"  - {safe: "+one.answer+"}\n")
+		if len(r.Forbidden) > 0 || len(r.Tests) == 0 || r.Advice.Do != "test" {
+			t.Errorf("%s: answered, yet %+v, advice %+v", one.what, r.Forbidden, r.Advice)
+		}
+	}
+}
+
+// TestAdviceIsGated: what comes next is not advised either when a hazard forbids
+// it: a part is not replaced, and a repair not proved, before it is safe.
+func TestAdviceIsGated(t *testing.T) {
+	dried := `
+  - {symptom: hum, at: audio, reads: hum}
+  - {measure: "+12", reads: 340 mV p-p}
+  - {test: C9, capacitance: 9 uF, esr: 22 ohm, how: out of circuit}
+`
+	with := chain + "hazards:\n  - {hazard: store, kind: stored energy, before: probing, parts: [C9]}\n"
+	if r := reason(t, chain, dried); r.Advice.Do != "replace" || r.Advice.What != "C9" {
+		t.Fatalf("without a hazard: %+v", r.Advice)
+	}
+	if r := reason(t, with, dried); r.Advice.Do != "make safe" || r.Advice.What != "store" || !strings.Contains(r.Advice.Why, "replace C9") {
+		t.Errorf("the charge is not answered, yet %+v", r.Advice)
+	}
+}
+
+// TestFoundHazards: hazards that follow from the parts hold up like those that
+// are listed.
+func TestFoundHazards(t *testing.T) {
+	text := strings.Replace(chain, "sheet: 1\n", "sheet: 1\nmodel: {name: P6, mains: 230 V}\n", 1)
+	r := reason(t, text, "  - {symptom: silent, at: audio, reads: absent}\n")
+	if len(r.Hazards) != 1 || r.Hazards[0].Name != "mains" || r.Hazards[0].Found == "" || len(r.Forbidden) == 0 {
+		t.Errorf("hazards %+v, forbidden %+v", r.Hazards, r.Forbidden)
 	}
 }
 

@@ -84,7 +84,7 @@ func (b *builder) memory(m *sheet.Memory) {
 			b.add(flow.Block{
 				Name: chip.Text, Kind: kindNamed(m.ChipKind(), "dynamic ram"),
 				Inputs: texts(m.Inputs), Supplies: texts(m.Supply),
-				Outputs: []string{sheet.BitSignal(m.Name.Text, bank.Name.Text, bit)},
+				Outputs: []string{m.ChipSignal(bank.Name.Text, bit)},
 			})
 		}
 	}

@@ -117,11 +117,18 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(gains[b]/(costs[b]+setUp), gains[a]/(costs[a]+setUp)) })
 	items, _ := itemSets(sets)
 	after := make([]float64, len(sets))
+	forbidden := 0
 	for _, i := range order {
 		if len(w.report.Tests) == w.proposals || gains[i] < leastBits {
 			break
 		}
 		c := candidates[i]
+		if h, why := w.held(w.step(&c)); h != nil {
+			if forbidden++; forbidden <= w.proposals {
+				w.forbid(h, why, c.what)
+			}
+			continue
+		}
 		p := Proposal{Test: c.what, At: c.at, Where: c.where, Bits: gains[i], Minutes: c.minutes, Saves: now - c.minutes}
 		for a, chance := range slices.Clone(table.Answers(i)) {
 			if chance < 1e-6 {

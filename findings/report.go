@@ -16,6 +16,7 @@ type Report struct {
 	Hazards    []Hazard     `json:"hazards,omitempty"`
 	Verdicts   []Verdict    `json:"verdicts,omitempty"`
 	Capacitors []Capacitor  `json:"capacitors,omitempty"`
+	Memories   []Memory     `json:"memories,omitempty"`
 	Disputes   []Dispute    `json:"contradictions,omitempty"`
 	Suspects   []Suspect    `json:"suspects"`
 	Sets       []FaultSet   `json:"explanations"`
@@ -25,6 +26,7 @@ type Report struct {
 	Search     Search       `json:"search"`
 	Advice     Advice       `json:"advice"`
 	Tests      []Proposal   `json:"next_tests"`
+	Forbidden  []Forbidden  `json:"forbidden_tests,omitempty"`
 	Guard      *Guard       `json:"guard,omitempty"`
 	Order      *Replacement `json:"repair_by_replacement,omitempty"`
 	Groups     [][]string   `json:"not_told_apart_by_probing,omitempty"`
@@ -40,6 +42,11 @@ type Hazard struct {
 	Do       string `json:"do,omitempty"`
 	Before   string `json:"before"`
 	Answered bool   `json:"answered"`
+	// Accepted tells that the unit was powered without an answer, as the log
+	// owns; tests are held up all the same.
+	Accepted bool `json:"accepted,omitempty"`
+	// Found says from what it was found; empty when the sheet lists it.
+	Found string `json:"found_because,omitempty"`
 	// Energy is what it can store, in joules; 0 when not known.
 	Energy float64 `json:"energy,omitempty"`
 	// Discharge is the time in seconds to 50 V through its bleeder; 0 when
@@ -97,9 +104,15 @@ type Suspect struct {
 	Mode        string  `json:"most_likely_mode"`
 	// Explains tells whether it explains any of the signals that were read. One
 	// that does not was only tested bad by itself.
-	Explains bool      `json:"explains_signals"`
-	For      []Support `json:"for,omitempty"`
-	Against  []Support `json:"against,omitempty"`
+	Explains bool `json:"explains_signals"`
+	// Serves says what will do in its place; empty where its marking on the sheet
+	// does not tell.
+	Serves string `json:"will_serve,omitempty"`
+	// Dated says when it was made by the date marked on it, and how that fits the
+	// unit.
+	Dated   string    `json:"dated,omitempty"`
+	For     []Support `json:"for,omitempty"`
+	Against []Support `json:"against,omitempty"`
 }
 
 // first is the leading suspect that explains something, or the leading one when
@@ -153,7 +166,7 @@ type Search struct {
 
 // Advice is the one thing to do next.
 type Advice struct {
-	Do    string `json:"do"` // "answer hazards", "test", "replace", "prove", "hand back", "look beyond", "record a symptom"
+	Do    string `json:"do"` // "make safe", "test", "replace", "prove", "hand back", "look beyond", "record a symptom"
 	What  string `json:"what,omitempty"`
 	Why   string `json:"why"`
 	First string `json:"first,omitempty"` // what must be done before
@@ -193,6 +206,17 @@ type Shown struct {
 	// Yes, no, or not yet: "shown", "shown otherwise", "not shown".
 	Word string `json:"word"`
 	Line int    `json:"line,omitempty"`
+}
+
+// Forbidden are tests that would tell much, but that are not proposed because a
+// hazard is not answered.
+type Forbidden struct {
+	Hazard string   `json:"hazard"`
+	Kind   string   `json:"kind"`
+	Before string   `json:"before"`
+	Why    string   `json:"why"` // why the hazard holds them up
+	Do     string   `json:"do,omitempty"`
+	Tests  []string `json:"tests"` // the best for its time first
 }
 
 // Replacement is repair by replacement alone.

@@ -142,7 +142,7 @@ func (w *work) suspects() {
 			break
 		}
 		item := w.model.Items[i]
-		s := Suspect{Name: item.Name, Kind: item.Kind.Name, Probability: suspicion[i]}
+		s := Suspect{Name: item.Name, Kind: item.Kind.Name, Probability: suspicion[i], Serves: w.serves(item.Name), Dated: w.dated(item.Name)}
 		if item.Block != "" && item.Block != item.Name {
 			s.In = item.Block
 		}

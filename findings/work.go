@@ -8,6 +8,7 @@ import (
 	"halfsplit/diagnosis"
 	"halfsplit/flow"
 	"halfsplit/form"
+	"halfsplit/hazard"
 	"halfsplit/logbook"
 	"halfsplit/metrology"
 	"halfsplit/quantity"
@@ -36,6 +37,7 @@ type work struct {
 	symptoms     []place // where symptoms were seen
 	last         flow.Scene
 	problems     form.Problems
+	dangers      []hazard.Item // as the report's hazards, in their order
 
 	problem      diagnosis.Problem
 	asFound      []diagnosis.Explanation // what was replaced included

@@ -72,6 +72,7 @@ type Entry struct {
 	Test      []form.Word        `form:"test,lone" like:"R493" doc:"A part or block that was tested by itself; a list when several tested the same."`
 	Look      string             `form:"look" like:"a ring crack around a pin of D3" doc:"What was seen by eye or felt by hand. With at (a part or block) and reads it counts as a test."`
 	Check     form.Word          `form:"check" like:"self-test" doc:"A check of the sheet."`
+	Memory    form.Word          `form:"memory" like:"main" doc:"A memory of the sheet of which a self-test or a tester said something, under says or failures."`
 	Chill     []form.Word        `form:"chill,lone" like:"Q5" doc:"Parts or blocks cooled with freeze spray while watching at."`
 	Heat      []form.Word        `form:"heat,lone" like:"Q5" doc:"Parts or blocks warmed while watching at."`
 	Press     []form.Word        `form:"press,lone" like:"J2" doc:"Parts or blocks pressed, tapped, wiggled or reseated while watching at."`
@@ -81,7 +82,8 @@ type Entry struct {
 	Failed    *quantity.Quantity `form:"failed" unit:"s" like:"30 min" doc:"A run that ended in the fault: how long it ran before."`
 	Soak      *quantity.Quantity `form:"soak" unit:"s" like:"45 min" doc:"A run without the fault: how long it ran."`
 	Cycles    *int               `form:"cold starts" like:"5" doc:"Cold starts made without the fault."`
-	Safe      form.Word          `form:"safe" like:"primary reservoir" doc:"A hazard of the sheet that has been answered."`
+	Safe      form.Word          `form:"safe" like:"primary reservoir" doc:"A hazard of the unit that has been answered: one of its sheet, or one that follows from its parts."`
+	Accept    form.Word          `form:"accept" like:"hot chassis" doc:"A hazard that was left unanswered when the unit was powered, so that the log can say so; give the reason under why. It does not count as answered."`
 	Decide    string             `form:"decide" doc:"A decision, with its reason."`
 	Note      string             `form:"note" doc:"Anything else."`
 	Photo     string             `form:"photo" like:"board.jpg" doc:"A photo that was taken."`
@@ -91,6 +93,9 @@ type Entry struct {
 	Expect    form.Word          `form:"expect" like:"-75 V" doc:"What it should read, where the sheet does not say or does not fit."`
 	Limits    form.Word          `form:"limits" like:"±5 %" doc:"What is still right, where the sheet does not say."`
 	Doubtful  bool               `form:"doubtful" like:"yes" doc:"Whether the reader doubts it; it then counts half."`
+	Says      []form.Word        `form:"says,lone" like:"bit 3 at 4000-7FFF" doc:"For a memory: what a self-test said, such as bit 3 at 4000-7FFF, mask 08 bank 1, or first at 4A37 expected 55 read 54."`
+	Failures  []form.Word        `form:"failures,lone" like:"4A37 55 54" doc:"For a memory: failing accesses in the order of the test: address, expected, read, in hexadecimal."`
+	March     form.Word          `form:"march" like:"March C-" doc:"For a memory: the march test that found the failures."`
 	With      form.Word          `form:"with" like:"bench meter" doc:"The meter used."`
 	How       How                `form:"how" doc:"For a test: how the part was tested; in circuit when not given."`
 	Capacity  *quantity.Quantity `form:"capacitance" unit:"F" like:"3900 uF" doc:"For the test of a capacitor."`

@@ -161,9 +161,9 @@ func (e *Entry) verbs() []string {
 		here bool
 	}{
 		{"symptom", e.Symptom != ""}, {"measure", len(e.Measure) > 0}, {"test", len(e.Test) > 0}, {"look", e.Look != ""},
-		{"check", e.Check.Text != ""}, {"chill", len(e.Chill) > 0}, {"heat", len(e.Heat) > 0}, {"press", len(e.Press) > 0},
+		{"check", e.Check.Text != ""}, {"memory", e.Memory.Text != ""}, {"chill", len(e.Chill) > 0}, {"heat", len(e.Heat) > 0}, {"press", len(e.Press) > 0},
 		{"piggyback", len(e.Piggyback) > 0}, {"swap", len(e.Swap) > 0}, {"mend", len(e.Mend) > 0}, {"failed", e.Failed != nil},
-		{"soak", e.Soak != nil}, {"cold starts", e.Cycles != nil}, {"safe", e.Safe.Text != ""}, {"decide", e.Decide != ""},
+		{"soak", e.Soak != nil}, {"cold starts", e.Cycles != nil}, {"safe", e.Safe.Text != ""}, {"accept", e.Accept.Text != ""}, {"decide", e.Decide != ""},
 		{"photo", e.Photo != ""}, {"note", e.Note != ""},
 	} {
 		if v.here {
@@ -207,8 +207,20 @@ func (c *checker) entry(i int) {
 	if needs && len(e.Reads) == 0 && c.whole(i) {
 		c.add(e.Place, `add what it read, as in "reads: good" or "reads: 4.62 V"`, "the entry does not say what %q showed", verb)
 	}
+	if verb == "memory" && len(e.Says)+len(e.Failures) == 0 && c.whole(i) {
+		c.add(e.Place, `add what the self-test said, as in "says: bit 3 at 4000-7FFF", or the failing accesses, as in "failures: 4A37 55 54"`, "the entry does not say what failed in memory %q", e.Memory.Text)
+	}
+	if len(e.Says)+len(e.Failures) > 0 && verb != "memory" {
+		c.add(e.Place, `begin the entry with "memory: main"`, "says and failures belong to a memory")
+	}
+	if len(e.Says) > 0 && len(e.Failures) > 0 {
+		c.add(e.Place, "make it two entries", "the entry gives both a statement and failing accesses")
+	}
 	if (capacitor || e.Frequency != nil || e.Volts != nil) && verb != "test" {
 		c.add(e.Place, `begin the entry with "test: C3", or write the value under reads`, "capacitance, esr, loss, frequency, leakage, volts and seen belong to the test of a capacitor")
+	}
+	if verb == "accept" && e.Why == "" && c.whole(i) {
+		c.add(e.Place, "say under why it was left unanswered", "hazard %q is accepted without a reason", e.Accept.Text)
 	}
 	c.notNegative(e.Place, amount{"failed", e.Failed}, amount{"soak", e.Soak}, amount{"took", e.Took}, amount{"capacitance", e.Capacity},
 		amount{"esr", e.ESR}, amount{"loss", e.Loss}, amount{"frequency", e.Frequency}, amount{"leakage", e.Leakage})

@@ -49,8 +49,8 @@ func (c *checker) vocabulary(s *sheet.Sheet) *vocabulary {
 		v.boards.add(s.Blocks[i].Board)
 	}
 	v.boards.add(v.items.list...)
-	for i := range s.Hazards {
-		v.hazards.add(s.Hazards[i].Name.Text)
+	for _, h := range c.Hazards(s) {
+		v.hazards.add(h.Name)
 	}
 	for i := range s.Checks {
 		v.checks.add(s.Checks[i].Name.Text)
@@ -89,9 +89,12 @@ func (c *checker) compare(s *sheet.Sheet) {
 			c.known(name, &v.signals, "signal or rail")
 		}
 		c.known(e.Safe, &v.hazards, "hazard")
+		c.known(e.Accept, &v.hazards, "hazard")
 		c.meter(e.With, v)
 		c.answers(e, v, s)
+		c.memory(e, s)
 	}
+	c.gates(s)
 }
 
 // known reports a name that is none of those in the sheet.

@@ -21,8 +21,9 @@ var refers = map[string]bool{
 	"Case.Sheet": false, "Meter.Name": false,
 	"Entry.Measure": true, "Entry.Test": true, "Entry.Check": true,
 	"Entry.Chill": true, "Entry.Heat": true, "Entry.Press": true, "Entry.Piggyback": true, "Entry.Swap": true, "Entry.Mend": true,
-	"Entry.Safe": true, "Entry.At": true, "Entry.With": true, "Entry.Corrects": true,
+	"Entry.Safe": true, "Entry.Accept": true, "Entry.Memory": true, "Entry.At": true, "Entry.With": true, "Entry.Corrects": true,
 	"Entry.Reads": false, "Entry.Expect": false, "Entry.Limits": false, "Entry.Name": false,
+	"Entry.Says": false, "Entry.Failures": false, "Entry.March": false,
 	"State.Without": true, "State.Lifted": true, "State.Injected": true,
 }
 
@@ -78,8 +79,11 @@ func dangling(c *logbook.Case, s *sheet.Sheet) []word {
 	for _, r := range s.Rails {
 		add(sheet.SourceOf(r.Name.Text))
 	}
-	for _, h := range s.Hazards {
-		add(h.Name.Text)
+	for _, h := range c.Hazards(s) {
+		add(h.Name)
+	}
+	for _, m := range s.Memories {
+		add(m.Name.Text)
 	}
 	for _, check := range s.Checks {
 		add(check.Name.Text)

@@ -43,13 +43,13 @@ func texts(words []form.Word) []string {
 // Each key is read into the struct as it stands on the page.
 func TestSections(t *testing.T) {
 	c := whole(t)
-	measure, test, capacitor, look, swap := c.Log[1], c.Log[2], c.Log[3], c.Log[4], c.Log[10]
+	measure, test, capacitor, look, swap := c.Log[2], c.Log[3], c.Log[4], c.Log[5], c.Log[13]
 	state, dmm := measure.State, c.Meters[1]
 	for _, one := range []struct {
 		what      string
 		got, want any
 	}{
-		{"case", []any{c.Version, c.File(), c.Sheet.Text, len(c.Log)}, []any{1, "testdata/whole.case.yaml", "bench.sheet.yaml", 19}},
+		{"case", []any{c.Version, c.File(), c.Sheet.Text, len(c.Log)}, []any{1, "testdata/whole.case.yaml", "bench.sheet.yaml", 22}},
 		{"unit", []any{c.Unit.Model, c.Unit.Serial, c.Unit.Year, c.Unit.Owner, c.Unit.History, c.Unit.Mains.Value, c.Unit.Note}, []any{"Ostrel VT-9", "004417", 1981, "Saltmarsh Sound Archive", "stored dry", 230.0, "heavy"}},
 		{"usual meter", []any{c.Meters[0].Name.Text, c.Meters[0].Like, c.Meters[0].Calibrated}, []any{"bench meter", "bench 6½-digit multimeter", "2024-05"}},
 		{"meter", []float64{dmm.VoltsDC.Reading, dmm.VoltsDC.Digits, dmm.VoltsAC.Reading, dmm.VoltsAC.Digits, dmm.Ohms.Reading, dmm.Farads.Digits, dmm.Hertz.Reading, dmm.Amps.Reading, dmm.Amps.Digits, dmm.Resistance.Value},
@@ -63,7 +63,7 @@ func TestSections(t *testing.T) {
 		{"capacitor, by eye", []any{capacitor.Seen, capacitor.How}, []any{[]logbook.Look{"bulged", "residue"}, logbook.OutOfCircuit}},
 		{"look", []any{look.Look, look.At.Text, texts(look.Reads)}, []any{"a ring crack", "joint of D3", []string{"cracked"}}},
 		{"swap", []any{texts(swap.Swap), swap.New, swap.Old, swap.Took.Value}, []any{[]string{"U4"}, "dated 8309", "dated 8112", 1200.0}},
-		{"runs", []any{c.Log[12].Failed.Value, c.Log[13].Soak.Value, *c.Log[14].Cycles}, []any{1800.0, 2700.0, 5}},
+		{"runs", []any{c.Log[15].Failed.Value, c.Log[16].Soak.Value, *c.Log[17].Cycles}, []any{1800.0, 2700.0, 5}},
 		{"proof", []any{c.Proof.Sure.Value, c.Proof.Right.Value, c.Proof.Done}, []any{0.95, 0.8, "three hours hot"}},
 	} {
 		if diff := cmp.Diff(one.want, one.got); diff != "" {
@@ -80,7 +80,7 @@ func TestVerb(t *testing.T) {
 	for i := range c.Log {
 		verbs = append(verbs, c.Log[i].Verb())
 	}
-	want := []string{"symptom", "measure", "test", "test", "look", "check", "chill", "heat", "press", "piggyback", "swap", "mend", "failed", "soak", "cold starts", "safe", "decide", "note", "photo"}
+	want := []string{"symptom", "accept", "measure", "test", "test", "look", "check", "memory", "memory", "chill", "heat", "press", "piggyback", "swap", "mend", "failed", "soak", "cold starts", "safe", "decide", "note", "photo"}
 	if diff := cmp.Diff(want, verbs); diff != "" {
 		t.Errorf("-want +got:\n%s", diff)
 	}

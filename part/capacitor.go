@@ -60,46 +60,6 @@ func (k CapacitorKind) paper() bool {
 	return k == PaperFoil || k == MetallisedPaper
 }
 
-// SafetyClass is the class of a capacitor for interference suppression on the
-// mains, after IEC 60384-14: class X between the lines, class Y from a line to
-// earth or to anything that can be touched.
-type SafetyClass uint8
-
-// The safety classes of IEC 60384-14. X3 and Y3 were dropped by later editions
-// but stand on parts of the period.
-const (
-	NoSafetyClass SafetyClass = iota
-	ClassX1
-	ClassX2
-	ClassX3
-	ClassY1
-	ClassY2
-	ClassY3
-	ClassY4
-)
-
-var safetyClassNames = [...]string{"no safety class", "X1", "X2", "X3", "Y1", "Y2", "Y3", "Y4"}
-
-// String gives the class as it is printed on the part.
-func (s SafetyClass) String() string {
-	if int(s) < len(safetyClassNames) {
-		return safetyClassNames[s]
-	}
-	return fmt.Sprintf("SafetyClass(%d)", uint8(s))
-}
-
-// ProofVoltage returns the direct voltage, in volts, that a new part of class
-// X1 or X2 withstands between its terminals: 4.3 times the rated alternating
-// voltage. It reports false for the other classes, whose level is not of this
-// simple form. Repeating the test can itself harm a part. Source: Kyocera,
-// "Safety standard: subclasses of safety capacitors", class X table.
-func (s SafetyClass) ProofVoltage(ratedVoltage float64) (volts float64, ok bool) {
-	if s != ClassX1 && s != ClassX2 {
-		return 0, false
-	}
-	return 4.3 * ratedVoltage, true
-}
-
 // Capacitor describes a capacitor as it is marked and as its sheet specifies
 // it.
 type Capacitor struct {
@@ -126,6 +86,11 @@ type Capacitor struct {
 	// known. With it the change since then is judged, as endurance tests do;
 	// without it only the distance from the marked tolerance can be.
 	Initial float64
+
+	// InitialESR is the series resistance of this very part when new, in ohms,
+	// at the frequency of the readings; zero when not known. For electrolytics
+	// the rise since then is judged beside the absolute limit.
+	InitialESR float64
 
 	Limits CapacitorLimits
 }
@@ -219,6 +184,9 @@ func (c Capacitor) Validate() error {
 		if !notNegative(limit.value) {
 			report("%s %v of the sheet; it must be greater than zero, or zero where the sheet gives none", limit.name, limit.value)
 		}
+	}
+	if !notNegative(c.InitialESR) {
+		report("series resistance when new %v Ω; it must be greater than zero, or zero when not known", c.InitialESR)
 	}
 	if !notNegative(c.Initial) {
 		report("initial capacitance %v F; it must be greater than zero, or zero when not known", c.Initial)

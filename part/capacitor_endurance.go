@@ -9,6 +9,13 @@ type EndOfLife struct {
 	LeakageMultiple   float64 // of the leakage limit of a new part
 
 	CapacitanceSource, LossSource, LeakageSource string
+
+	// EarlyChange and EarlyLoss are the strictest criteria that makers print for
+	// the kind: the change of capacitance and the multiple of the loss beyond
+	// which a part that is known from new has begun to wear. Zero where none is
+	// printed.
+	EarlyChange, EarlyLoss float64
+	EarlySource            string
 }
 
 // endsOfLife gives the criteria of each kind. Where a maker's test from new ends
@@ -17,17 +24,17 @@ type EndOfLife struct {
 // instead: sound parts would be thrown away. Class 1 ceramic may lose between
 // half and two thirds of its Q, by capacitance; half is taken for all.
 var endsOfLife = map[CapacitorKind]EndOfLife{
-	UnknownCapacitor:      {0.20, 2, 2, CommonPractice, CommonPractice, CommonPractice},
-	AluminiumElectrolytic: {0.20, 2, 2, sourceLelon, sourceLelon, sourceShelf},
-	NonPolarElectrolytic:  {0.25, 1.5, 2, sourceTeapo, sourceTeapo, sourceShelf},
-	SolidTantalum:         {0.10, 2, 1.25, source199D, CommonPractice, source199D},
-	PlasticFilm:           {0.05, 2, 100, sourceR41, CommonPractice, CommonPractice},
-	CeramicClass1:         {0.03, 2, 10, sourceSECI, sourceSECI, sourceSECI},
-	CeramicClass2:         {0.10, 5.0 / 3, 10, sourceSECI, sourceSECI, sourceSECI},
-	CeramicClass3:         {0.30, 1.5, 10, sourceSECI, sourceSECI, sourceSECI},
-	Mica:                  {0.03, 2, 100, sourceCDE, CommonPractice, CommonPractice},
-	PaperFoil:             {0.10, 2, 100, CommonPractice, CommonPractice, CommonPractice},
-	MetallisedPaper:       {0.10, 2, 100, CommonPractice, CommonPractice, CommonPractice},
+	UnknownCapacitor:      {0.20, 2, 2, CommonPractice, CommonPractice, CommonPractice, 0, 0, ""},
+	AluminiumElectrolytic: {0.20, 2, 2, sourceLelon, sourceLelon, sourceShelf, 0.15, 1.3, sourceVishay},
+	NonPolarElectrolytic:  {0.25, 1.5, 2, sourceTeapo, sourceTeapo, sourceShelf, 0, 0, ""},
+	SolidTantalum:         {0.10, 2, 1.25, source199D, CommonPractice, source199D, 0, 0, ""},
+	PlasticFilm:           {0.05, 2, 100, sourceR41, CommonPractice, CommonPractice, 0, 0, ""},
+	CeramicClass1:         {0.03, 2, 10, sourceSECI, sourceSECI, sourceSECI, 0, 0, ""},
+	CeramicClass2:         {0.10, 5.0 / 3, 10, sourceSECI, sourceSECI, sourceSECI, 0, 0, ""},
+	CeramicClass3:         {0.30, 1.5, 10, sourceSECI, sourceSECI, sourceSECI, 0, 0, ""},
+	Mica:                  {0.03, 2, 100, sourceCDE, CommonPractice, CommonPractice, 0, 0, ""},
+	PaperFoil:             {0.10, 2, 100, CommonPractice, CommonPractice, CommonPractice, 0, 0, ""},
+	MetallisedPaper:       {0.10, 2, 100, CommonPractice, CommonPractice, CommonPractice, 0, 0, ""},
 }
 
 // EndOfLife returns the criteria for the kind. Each names its source; makers

@@ -10,7 +10,17 @@ func (c Capacitor) capacitanceRange() (good, usable Limit) {
 	usable = Limit{Worn, good.Low * (1 - endOfLife.CapacitanceChange), good.High * (1 + endOfLife.CapacitanceChange), endOfLife.CapacitanceSource}
 	if c.Initial > 0 {
 		usable.Low, usable.High = c.Initial*(1-endOfLife.CapacitanceChange), c.Initial*(1+endOfLife.CapacitanceChange)
-		good.Low, good.High = math.Max(good.Low, usable.Low), math.Min(good.High, usable.High)
+		low, high := usable.Low, usable.High
+		if early := endOfLife.EarlyChange; early > 0 {
+			low, high = c.Initial*(1-early), c.Initial*(1+early)
+		}
+		if low > good.Low || high < good.High {
+			good.Source = endOfLife.CapacitanceSource
+			if endOfLife.EarlyChange > 0 {
+				good.Source = endOfLife.EarlySource
+			}
+		}
+		good.Low, good.High = math.Max(good.Low, low), math.Min(good.High, high)
 	}
 	return good, usable
 }

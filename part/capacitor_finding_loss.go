@@ -99,10 +99,13 @@ func (c Capacitor) lossFinding(read Quantity, measured Measured, reading Capacit
 		limit = ESR(limit, frequency, c.Nominal)
 	}
 	endOfLife := c.Kind.EndOfLife()
-	reason.Limits = []Limit{
-		{Good, 0, limit, reference.source},
-		{Worn, 0, limit * endOfLife.LossMultiple, endOfLife.LossSource},
+	good := Limit{Good, 0, limit, reference.source}
+	usable := Limit{Worn, 0, limit * endOfLife.LossMultiple, endOfLife.LossSource}
+	if electrolytic && c.InitialESR > 0 {
+		c.narrowByRise(read, frequency, &good, &usable)
+		limit = good.High
 	}
+	reason.Limits = []Limit{good, usable}
 	reason.temperatureAssumed(reading)
 	if reading.cold() {
 		proofAbove = math.Inf(1)
@@ -127,6 +130,27 @@ func (c Capacitor) lossFinding(read Quantity, measured Measured, reading Capacit
 	}
 	reason.grade(math.Inf(-1), proofAbove)
 	return reason
+}
+
+// narrowByRise narrows the limits of a loss to what the rise since new allows: a
+// rise of 100 % ends the life, and wear begins at the strictest multiple that
+// makers print.
+func (c Capacitor) narrowByRise(read Quantity, frequency float64, good, usable *Limit) {
+	initial, endOfLife := c.InitialESR, c.Kind.EndOfLife()
+	if read == QuantityLossTangent {
+		initial = LossTangent(initial, frequency, c.Nominal)
+	}
+	const doubled = 2
+	if most := initial * doubled; most < usable.High {
+		usable.High, usable.Source = most, sourceMIL
+	}
+	most, source := usable.High, usable.Source
+	if endOfLife.EarlyLoss > 0 {
+		most, source = initial*endOfLife.EarlyLoss, endOfLife.EarlySource
+	}
+	if most < good.High {
+		good.High, good.Source = most, source
+	}
 }
 
 // feignedESR returns the greatest resistance in ohms that a meter can read, in

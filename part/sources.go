@@ -20,6 +20,8 @@ const (
 	sourceLelon     = "Lelon RGA data sheet"                            // radial aluminium electrolytic, Specifications
 	sourceTeapo     = "Teapo SN data sheet"                             // non-polar radial aluminium electrolytic, Electrical characteristics
 	sourceShelf     = "Teapo SN and Vishay 158 PUL-SI shelf tests"      // the latter: document 28375, table 4
+	sourceVishay    = "Vishay 021 ASM and 158 PUL-SI endurance tests"   // the strictest printed: 15 %, loss or ESR 1.3 times
+	sourceMIL       = "MIL-PRF-62F, as the NASA data set states it"     // a rise of the ESR by 100 %
 	sourceNTE       = "NTE TD data sheet"                               // resin dipped solid tantalum, Performance specifications
 	sourceTEH       = "Panasonic TEH data sheet"                        // solid tantalum, Specifications
 	source199D      = "Vishay Sprague 199D data sheet"                  // resin-coated solid tantalum, Life test

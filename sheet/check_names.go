@@ -107,7 +107,7 @@ func (c *checker) collect() {
 			c.starts = append(c.starts, bank.Place.Line)
 			for bit, chip := range bank.Chips {
 				c.declare(chip, "a memory chip")
-				c.signals.addText(BitSignal(m.Name.Text, bank.Name.Text, bit))
+				c.signals.addText(m.ChipSignal(bank.Name.Text, bit))
 			}
 		}
 	}

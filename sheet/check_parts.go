@@ -9,6 +9,8 @@ import (
 
 	"halfsplit/fault"
 	"halfsplit/form"
+	"halfsplit/part"
+	"halfsplit/part/datecode"
 	"halfsplit/quantity"
 	"halfsplit/wiring"
 )
@@ -42,6 +44,7 @@ func (c *checker) part(p *Part, circuit *Circuit) {
 	if !elsewhere {
 		c.ratings(p)
 	}
+	c.marked(p)
 	c.known(p.Across, &c.signals, "signal or rail")
 	c.known(p.Near, &c.items, "part or block")
 	c.odds(p.Place, p.Odds)
@@ -52,6 +55,25 @@ func (c *checker) part(p *Part, circuit *Circuit) {
 	}
 	if ok && c.whole(p.Place) {
 		c.wired(p, circuit != nil)
+	}
+}
+
+// marked checks what is marked on a part beside its value: date and safety class.
+func (c *checker) marked(p *Part) {
+	if p.Date != "" {
+		readings, refused, _ := datecode.Read(p.Date, datecode.Window{})
+		if len(readings) == 0 {
+			why := strings.Join(refused, "; ")
+			if why == "" {
+				why = "it has the shape of no date code known here"
+			}
+			c.add(p.Place, `write it as marked, as in "date: 8136", and leave it out when it cannot be read`, "%.40q is no date code: %s", p.Date, why)
+		}
+	}
+	if p.Class != "" {
+		if _, err := part.ParseSafetyClass(p.Class); err != nil {
+			c.add(p.Place, "", "%v", err)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"halfsplit/form"
@@ -22,6 +23,16 @@ func (c *checker) memories() {
 		if len(m.Banks) == 0 && c.whole(m.Place) {
 			c.add(m.Place, "list its banks, each with its chips", "memory %q has no banks", m.Name.Text)
 		}
+		if m.Bits < 0 || m.Bits > 32 {
+			c.add(m.Place, "write how many bits of a word one chip holds, such as 1, 4 or 8", `"bits per chip" is %d`, m.Bits)
+		}
+		for _, lines := range [][]form.Word{m.Row, m.Column} {
+			for _, line := range lines {
+				if _, err := AddressLines(line.Text); err != nil {
+					c.add(line.Place, "write A3 for one line, or A0-A6 for several", "%s", err)
+				}
+			}
+		}
 		like := usualBank(m.Banks)
 		banks := seen{}
 		for _, b := range m.Banks {
@@ -31,6 +42,9 @@ func (c *checker) memories() {
 			}
 			from, okFrom := c.address(b.From)
 			to, okTo := c.address(b.To)
+			if b.Every < 0 || b.Every > 64 {
+				c.add(b.Place, "write 2 for banks that take addresses in turn by two", `"every" is %d`, b.Every)
+			}
 			if okFrom && okTo && to < from {
 				c.add(b.To.Place, "write the first address under from and the last under to", "bank %q runs from %s down to %s", b.Name.Text, b.From.Text, b.To.Text)
 			}
@@ -65,12 +79,50 @@ func usualBank(banks []Bank) *Bank {
 	return usual
 }
 
-// address reads a hexadecimal address: "3FFF", "0x3FFF", "$3FFF" or "3FFFh".
+// AddressLines reads one address line or a run of them: "A3", "A0-A6", "A6-A0".
+func AddressLines(text string) ([]int, error) {
+	first, last, run := strings.Cut(text, "-")
+	if !run {
+		last = first
+	}
+	var ends [2]int
+	for i, end := range []string{first, last} {
+		n, ok := strings.CutPrefix(strings.ToUpper(strings.TrimSpace(end)), "A")
+		line, err := strconv.Atoi(n)
+		if !ok || err != nil || line < 0 || line > 31 {
+			return nil, fmt.Errorf("%.40q names no address lines", text)
+		}
+		ends[i] = line
+	}
+	step := 1
+	if ends[1] < ends[0] {
+		step = -1
+	}
+	var lines []int
+	for line := ends[0]; ; line += step {
+		lines = append(lines, line)
+		if line == ends[1] {
+			return lines, nil
+		}
+	}
+}
+
+// address checks a hexadecimal address.
 func (c *checker) address(word form.Word) (uint64, bool) {
 	if word.Text == "" {
 		return 0, false
 	}
-	digits := strings.ToLower(word.Text)
+	value, ok := Address(word.Text)
+	if !ok {
+		c.add(word.Place, "write it in hexadecimal, as in 3FFF", "%.40q is no address", word.Text)
+	}
+	return value, ok
+}
+
+// Address reads a hexadecimal address of at most eight digits: "3FFF",
+// "0x3FFF", "$3FFF" or "3FFFh".
+func Address(text string) (uint64, bool) {
+	digits := strings.ToLower(text)
 	for _, mark := range []string{"0x", "$"} {
 		if rest, ok := strings.CutPrefix(digits, mark); ok {
 			digits = rest
@@ -87,9 +139,6 @@ func (c *checker) address(word form.Word) (uint64, bool) {
 			break
 		}
 		value = value<<4 | uint64(i)
-	}
-	if !ok {
-		c.add(word.Place, "write it in hexadecimal, as in 3FFF", "%.40q is no address", word.Text)
 	}
 	return value, ok
 }
@@ -167,6 +216,12 @@ func (c *checker) hazards() {
 		h := &c.Hazards[i]
 		c.once(once, h.Name, "hazard")
 		c.notNegative(h.Place, amount{"capacitance", h.Capacity}, amount{"bleeder", h.Bleeder})
+		for _, part := range h.Parts {
+			c.known(part, &c.items, "part or block")
+		}
+		for _, at := range h.At {
+			c.known(at, &c.signals, "signal or rail")
+		}
 	}
 }
 
@@ -194,6 +249,15 @@ func (c *checker) photos() {
 			}
 		}
 	}
+}
+
+// ChipSignal is the name of the signal that chip number i of a bank puts out,
+// counted from 0: of its bit, or of its first and last bit.
+func (m *Memory) ChipSignal(bank string, i int) string {
+	if m.Bits <= 1 {
+		return BitSignal(m.Name.Text, bank, i)
+	}
+	return fmt.Sprintf("%s bank %s bits %d-%d", m.Name.Text, bank, i*m.Bits, (i+1)*m.Bits-1)
 }
 
 // BitSignal is the name of the signal that a memory chip puts out.

@@ -108,7 +108,7 @@ func (s *Sheet) eachSignal(visit func(name string)) {
 		m := &s.Memories[i]
 		for _, bank := range m.Banks {
 			for bit := range bank.Chips {
-				visit(BitSignal(m.Name.Text, bank.Name.Text, bit))
+				visit(m.ChipSignal(bank.Name.Text, bit))
 			}
 		}
 	}

@@ -27,9 +27,9 @@ var refers = map[string]string{
 	"Outside.Signal": "", "Outside.Kind": "kind",
 	"Sheet.Circuits": "", "Circuit.Ground": "node", "Circuit.Reach": "node",
 	"Memory.Name": "", "Memory.Kind": "kind", "Memory.Inputs": "signal", "Memory.Supply": "signal",
-	"Bank.Name": "", "Bank.From": "", "Bank.To": "", "Bank.Chips": "",
+	"Memory.Row": "", "Memory.Column": "", "Bank.Name": "", "Bank.From": "", "Bank.To": "", "Bank.Chips": "",
 	"Check.Name": "", "Check.Answers": "", "Check.Otherwise": "answer", "CheckCause.If": "cause", "CheckCause.Then": "answer",
-	"Hazard.Name": "", "Photo.File": "", "Spot.Name": "mark",
+	"Hazard.Name": "", "Hazard.Parts": "item", "Hazard.At": "signal", "Photo.File": "", "Spot.Name": "mark",
 }
 
 // word is a word of a sheet with the field that it stands in.

@@ -44,12 +44,30 @@ type Model struct {
 	Kind   string             `form:"kind" like:"display terminal" doc:"What it is."`
 	Year   int                `form:"year" like:"1981" doc:"Year of make, or the first year of the model."`
 	Mains  *quantity.Quantity `form:"mains" unit:"V" like:"230 V" doc:"Mains voltage it is made for."`
+	Cycles *quantity.Quantity `form:"frequency" unit:"Hz" like:"50 Hz" doc:"Mains frequency; 50 Hz when not given."`
+	Power  *quantity.Quantity `form:"power" unit:"W" like:"60 W" doc:"What it takes from the mains in normal use."`
+	Class  Protection         `form:"protection" doc:"How it protects those who touch it: earthed, earthed and held in the hand, double insulated, extra-low voltage."`
+	Supply SupplyKind         `form:"supply" doc:"Whether its main supply is linear (transformer first) or switching; this decides how it behaves behind a series lamp."`
 	Papers string             `form:"papers" doc:"Which papers the sheet was made from, and how far they fit."`
 	Covers string             `form:"covers" doc:"Which corner of the unit the sheet describes."`
 	Warm   *quantity.Quantity `form:"warm after" unit:"s" like:"10 min" doc:"How long it takes to be warm; 10 min when not given."`
 	Note   string             `form:"note" doc:"Anything else worth knowing."`
 	Place  form.Place         `form:"-"`
 }
+
+// Protection is the protection class of a unit.
+type Protection string
+
+// Words lists the protection classes.
+func (Protection) Words() []string {
+	return []string{"class I", "class I hand-held", "class II", "class III"}
+}
+
+// SupplyKind is the kind of a unit's main supply.
+type SupplyKind string
+
+// Words lists the kinds of main supply.
+func (SupplyKind) Words() []string { return []string{"linear", "switching"} }
 
 // Rail is a supply rail.
 type Rail struct {
@@ -215,6 +233,9 @@ type Memory struct {
 	Kind   form.Word   `form:"kind" like:"dynamic ram" doc:"Kind of chip; dynamic ram when not given."`
 	Type   string      `form:"type" like:"16K×1" doc:"Organisation or type of the chips."`
 	Banks  []Bank      `form:"banks,required" doc:"Banks, with their chips."`
+	Bits   int         `form:"bits per chip" like:"4" doc:"Bits of a word that one chip holds; 1 when not given."`
+	Row    []form.Word `form:"row,lone" like:"A0-A6" doc:"The address lines that reach the chips with the row strobe, lowest first; the lower half of those of a bank when not given."`
+	Column []form.Word `form:"column,lone" like:"A7-A13" doc:"The address lines that reach the chips with the column strobe, lowest first; the rest when not given."`
 	Inputs []form.Word `form:"in,lone" like:"[ras, cas, mux address]" doc:"Signals that every chip needs."`
 	Supply []form.Word `form:"supply,lone" like:"[+5, +12, -5]" doc:"Rails that every chip lives on."`
 	Note   string      `form:"note" doc:"Anything worth knowing."`
@@ -229,6 +250,7 @@ type Bank struct {
 	From  form.Word   `form:"from" like:"0000" doc:"First address, in hexadecimal."`
 	To    form.Word   `form:"to" like:"3FFF" doc:"Last address, in hexadecimal."`
 	Chips []form.Word `form:"chips,required" like:"[U11, U12, U13, U14, U15, U16, U17, U18]" doc:"Designators, bit 0 first."`
+	Every int         `form:"every" like:"2" doc:"For interleaved banks: it holds every second (third, fourth ...) address from the first on; every one when not given."`
 	Place form.Place  `form:"-"`
 }
 
@@ -263,6 +285,8 @@ type Hazard struct {
 	Kind     HazardKind         `form:"kind,required" doc:"What kind of hazard."`
 	Where    string             `form:"where" like:"C1, beside the mains switch" doc:"Where it is."`
 	Before   Gate               `form:"before" doc:"The step that must wait until the hazard is answered; power when not given."`
+	Parts    []form.Word        `form:"parts,lone" like:"C1" doc:"Parts and blocks it sits in."`
+	At       []form.Word        `form:"at,lone" like:"primary" doc:"Rails and signals that carry it. With parts or at, a hazard before probing holds up only what touches those; without, every hand and probe inside."`
 	Do       string             `form:"do" like:"discharge through 10k 5 W, then measure" doc:"What to do."`
 	Capacity *quantity.Quantity `form:"capacitance" unit:"F" like:"220 uF" doc:"Capacitance that stores the charge."`
 	Voltage  *quantity.Quantity `form:"voltage" unit:"V" like:"340 V" doc:"Voltage it can hold."`

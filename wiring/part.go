@@ -62,14 +62,22 @@ type reader struct {
 // figures matches a figure with its unit within a type.
 var figures = regexp.MustCompile(`(?:^|[ ,;/(])(\d+(?:\.\d+)? ?(?:mA|A|V|VA|W|mW))\b`)
 
+// Figures reads the figures with their units within a type, such as those of
+// "fast 1 A 800 V".
+func Figures(typeText string) []quantity.Quantity {
+	var list []quantity.Quantity
+	for _, found := range figures.FindAllStringSubmatch(typeText, -1) {
+		if q, err := quantity.Parse(found[1]); err == nil {
+			list = append(list, q)
+		}
+	}
+	return list
+}
+
 // read reads the settings of a part whose kind is known.
 func read(p Part, k Kind, when Moment) *reader {
 	r := &reader{part: p, kind: k, when: when, numbers: map[string][]float64{}, words: map[string]string{}, typeText: strings.ToLower(p.Type)}
-	for _, found := range figures.FindAllStringSubmatch(p.Type, -1) {
-		if q, err := quantity.Parse(found[1]); err == nil {
-			r.typed = append(r.typed, q)
-		}
-	}
+	r.typed = Figures(p.Type)
 	if ok, want := k.fits(len(p.Nodes)); !ok {
 		problem := fmt.Sprintf("%s has %s, not %d", article(p.Kind), want, len(p.Nodes))
 		if len(p.Nodes) == 0 {

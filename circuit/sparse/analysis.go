@@ -16,6 +16,8 @@ type analysis struct {
 	start, beyond []int32
 	rows, slots   []int32
 
+	within int // coefficients inside the blocks
+
 	fill int // values of L below the diagonal if the preferred rows are taken
 
 	// Where no choice of values could make the matrix regular: a row and a
@@ -25,31 +27,30 @@ type analysis struct {
 
 // analyse finds the order of elimination for a pattern.
 func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
-	start, rows, slots := byColumn(n, rowOfSlot, columnOfSlot)
-	rowOf := maximumTransversal(n, start, rows)
+	entries := len(rowOfSlot)
+	room, kept := make(ints, 10*n+1+2*entries), make(ints, 5*n+2+2*entries)
+	start, rows, slots := room.take(n+1), room.take(entries), room.take(entries)
+	byColumn(start, rows, slots, rowOfSlot, columnOfSlot, room)
+	rowOf := room.take(n)
+	maximumTransversal(rowOf, start, rows, room)
 	if s := unpaired(rowOf); s != nil {
 		return &analysis{singular: s}
 	}
-	order, blockStart := triangularBlocks(n, start, rows, rowOf)
-	lists := make(ints, 4*n+1+2*len(rows))
-	a := &analysis{blockStart: blockStart, columnAt: order, preferred: lists.take(n)}
+	at := room.take(n) // position of each row's column
+	order, blockStart := triangularBlocks(kept.take(n)[:0], kept.take(n + 1)[:0], start, rows, rowOf, room)
+	a := &analysis{blockStart: blockStart, columnAt: order, preferred: kept.take(n)}
 
-	at := lists.take(n) // position of each row's column
 	for k, j := range order {
 		at[rowOf[j]] = int32(k)
 	}
-	for b := range len(blockStart) - 1 {
-		if from, to := blockStart[b], blockStart[b+1]; to-from > 2 {
-			a.fill += orderBlock(order[from:to], from, start, rows, at)
-		}
-	}
+	a.fill = orderBlocks(order, blockStart, start, rows, at)
 	for k, j := range order {
 		a.preferred[k] = rowOf[j]
 		at[rowOf[j]] = int32(k)
 	}
 
-	a.start, a.beyond = lists.take(n+1), lists.take(n)
-	a.rows, a.slots = lists.take(len(rows)), lists.take(len(rows))
+	a.start, a.beyond = kept.take(n+1), kept.take(n)
+	a.rows, a.slots = kept.take(len(rows)), kept.take(len(rows))
 	b, to := 0, int32(0)
 	for k, j := range order {
 		if int32(k) == blockStart[b+1] {
@@ -62,6 +63,7 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 			if at[rows[p]] >= blockStart[b] {
 				a.rows[to], a.slots[to] = rows[p], slots[p]
 				to++
+				a.within++
 			} else {
 				beyond--
 				a.rows[beyond], a.slots[beyond] = rows[p], slots[p]
@@ -73,98 +75,35 @@ func analyse(n int, rowOfSlot, columnOfSlot []int32) *analysis {
 	return a
 }
 
-// byColumn sorts slots by column.
-func byColumn(n int, rowOfSlot, columnOfSlot []int32) (start, rows, slots []int32) {
-	lists := make(ints, 2*n+1+2*len(rowOfSlot))
-	start = lists.take(n + 1)
+// byColumn sorts slots by column. Room is scratch for n.
+func byColumn(start, rows, slots, rowOfSlot, columnOfSlot []int32, room ints) {
 	for _, j := range columnOfSlot {
 		start[j+1]++
 	}
+	n := len(start) - 1
 	for j := range n {
 		start[j+1] += start[j]
 	}
-	next := lists.take(n)
+	next := room.take(n)
 	copy(next, start)
-	rows, slots = lists.take(len(rowOfSlot)), lists.take(len(rowOfSlot))
 	for s, j := range columnOfSlot {
-		rows[next[j]], slots[next[j]] = rowOfSlot[s], int32(s)
-		next[j]++
+		at := next[j]
+		rows[at], slots[at] = rowOfSlot[s], int32(s)
+		next[j] = at + 1
 	}
-	return start, rows, slots
 }
 
 // unpaired names a column without a row and a row without a column, if any.
 func unpaired(rowOf []int32) *Singular {
-	taken := make([]bool, len(rowOf))
-	column := -1
-	for j, i := range rowOf {
-		if i >= 0 {
-			taken[i] = true
-		} else if column < 0 {
-			column = j
-		}
-	}
+	column := slices.Index(rowOf, -1)
 	if column < 0 {
 		return nil
 	}
-	for i := range taken {
-		if !taken[i] {
-			return &Singular{Row: i, Column: column, Structural: true}
+	taken := make([]bool, len(rowOf))
+	for _, i := range rowOf {
+		if i >= 0 {
+			taken[i] = true
 		}
 	}
-	return nil
-}
-
-// orderBlock puts the columns of one block into an order of little fill, which
-// it returns. The block begins at position from; at gives the position of each
-// row's column.
-func orderBlock(block []int32, from int32, start, rows, at []int32) (fill int) {
-	m := int32(len(block))
-	// The pattern of the block plus its transpose, each edge from both ends,
-	// with duplicates, which are then removed.
-	lists := make(ints, 3*m+1)
-	first := lists.take(int(m) + 1)
-	for j, column := range block {
-		for _, row := range rows[start[column]:start[column+1]] {
-			if i := at[row] - from; i >= 0 && i != int32(j) {
-				first[i+1]++
-				first[j+1]++
-			}
-		}
-	}
-	for i := range m {
-		first[i+1] += first[i]
-	}
-	next := lists.take(int(m))
-	copy(next, first)
-	neighbours := make([]int32, first[m])
-	for j, column := range block {
-		for _, row := range rows[start[column]:start[column+1]] {
-			if i := at[row] - from; i >= 0 && i != int32(j) {
-				neighbours[next[i]], neighbours[next[j]] = int32(j), i
-				next[i]++
-				next[j]++
-			}
-		}
-	}
-	met := lists.take(int(m))
-	to := int32(0)
-	for i := range m {
-		begin, end := first[i], first[i+1]
-		first[i] = to
-		for _, j := range neighbours[begin:end] {
-			if met[j] != i+1 {
-				met[j] = i + 1
-				neighbours[to] = j
-				to++
-			}
-		}
-	}
-	first[m] = to
-	columns := slices.Clone(block)
-	order, fill := minimumDegree(int(m), first, neighbours[:to])
-	for k, j := range order {
-		block[k] = columns[j]
-	}
-	return fill
+	return &Singular{Row: slices.Index(taken, false), Column: column, Structural: true}
 }

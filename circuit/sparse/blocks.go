@@ -6,29 +6,28 @@ package sparse
 // by n. A node held by a grounded source, or one that only senses, becomes a
 // block of its own and costs next to nothing.
 //
-// rowOf pairs every column with a row, as [maximumTransversal] does.
+// rowOf pairs every column with a row, as [maximumTransversal] does. Order and
+// blockStart are given as empty slices; room is scratch for 6n.
 //
 // Source: R. Tarjan, "Depth-first search and linear graph algorithms", SIAM
 // Journal on Computing 1 (1972), pages 146-160: strongly connected components.
 // They are completed in an order in which a component reaches only earlier
 // ones, which is the order wanted.
-func triangularBlocks(n int, start, rows, rowOf []int32) (order, blockStart []int32) {
-	lists := make(ints, 6*n)
-	columnOf := lists.take(n)
+func triangularBlocks(order, blockStart, start, rows, rowOf []int32, room ints) (columns, starts []int32) {
+	n := len(rowOf)
+	columnOf := room.take(n)
 	for j, i := range rowOf {
 		columnOf[i] = int32(j)
 	}
 	const unseen = -1
-	number := lists.take(n) // order of discovery; n once the component is complete
-	lowest := lists.take(n) // smallest number reachable within the component
-	try := lists.take(n)
+	number := room.take(n) // order of discovery; n once the component is complete
+	lowest := room.take(n) // smallest number reachable within the component
+	try := room.take(n)
 	for j := range n {
 		number[j] = unseen
 	}
-	path := lists.take(n)[:0]
-	open := lists.take(n)[:0] // seen, component not complete
-	order = make([]int32, 0, n)
-	blockStart = make([]int32, 0, n+1)
+	path := room.take(n)[:0]
+	open := room.take(n)[:0] // seen, component not complete
 	count := int32(0)
 	for root := range int32(n) {
 		if number[root] != unseen {

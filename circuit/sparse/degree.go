@@ -2,11 +2,12 @@ package sparse
 
 import "math"
 
-// minimumDegree returns an order of elimination that keeps the factors of a
-// symmetric pattern sparse. The pattern is given as the neighbours of each
-// unknown, without the unknown itself, each edge from both ends. Groups of
+// order returns an order of elimination that keeps the factors of the graph that
+// has been loaded sparse, good until the next graph is loaded. Groups of
 // unknowns that are eliminated alike come out next to each other, and every
-// group before the group that it updates (a postorder of the assembly tree).
+// group before the group that it updates (a postorder of the assembly tree);
+// but first come unknowns with few neighbours, as [quotientGraph.chains] takes
+// them, and last those with very many.
 //
 // Source: P. R. Amestoy, T. A. Davis, I. S. Duff, "An approximate minimum
 // degree ordering algorithm", SIAM Journal on Matrix Analysis and Applications
@@ -15,128 +16,94 @@ import "math"
 //
 // Fill says how many values L will hold below its diagonal if the pivots stay
 // on the diagonal.
-func minimumDegree(n int, start, neighbours []int32) (order []int32, fill int) {
-	g := newQuotientGraph(n, start, neighbours)
-	for g.eliminated < n {
-		g.eliminate(g.leastDegree())
+func (g *quotientGraph) order() (order []int32, fill int) {
+	g.setDenseAside()
+	order = g.chains()
+	if g.eliminated < g.n {
+		g.enlistAll()
+		for g.eliminated < g.n {
+			g.eliminate(g.leastDegree())
+		}
+		order = g.postorder(order)
 	}
-	return g.postorder(), g.fill
+	return append(order, g.dense...), g.fill
 }
 
-// quotientGraph is the state of the elimination. Each index is first a variable
-// (an unknown still to be eliminated, standing for size unknowns that are
-// alike) and becomes an element when eliminated (the clique of the variables
-// that its elimination connects).
-//
-// The list of a variable holds elements first, then variables; the list of an
-// element holds variables. All lists live in one slice: a list that shrinks
-// does so in place, and that of a new element goes to the end.
-type quotientGraph struct {
-	n, eliminated int
-	fill          int
-	lists         []int32
-	start         []int32 // where the list of an index starts
-	length        []int32 // and how long it is
-	elements      []int32 // how many of its first members are elements
-	size          []int32 // unknowns a variable stands for; 0 when absorbed; negative while in the pivot's list
-	degree        []int32 // approximate external degree; for an element the size of its clique
-	parent        []int32 // the index that has absorbed this one, or -1
-	isElement     []bool
-	mark          []int32 // for an element: 0 when absorbed, else counts relative to stamp
-	stamp         int32
-	head, tail    []int32 // first and last variable of each list of degrees
-	next, prev    []int32 // neighbours in that list
-	least         int32
-	bucket        []int32 // first variable of each hash value
-	bucketNext    []int32
-	hash          []int32
-	dense         []int32 // rows too full to be worth ordering: eliminated last
-}
-
-func newQuotientGraph(n int, start, neighbours []int32) *quotientGraph {
-	block := make(ints, 14*n+4)
-	part := func() []int32 { return block.take(n) }
-	g := &quotientGraph{
-		n: n, lists: append(make([]int32, 0, 2*len(neighbours)+n), neighbours...),
-		start: part(), length: part(), elements: part(), size: part(), degree: part(), parent: part(),
-		mark: part(), head: block.take(n + 2), next: part(), prev: part(), bucket: part(), hash: part(),
-		tail: block.take(n + 2), bucketNext: part(), isElement: make([]bool, n),
-		stamp: 2, least: int32(n),
-	}
-	for i := range n {
-		g.bucket[i], g.parent[i] = -1, -1
-		g.mark[i], g.size[i] = 1, 1
-	}
-	for d := range g.head {
-		g.head[d] = -1
-	}
+// setDenseAside takes out the variables that are next to so many that they are
+// best eliminated last.
+func (g *quotientGraph) setDenseAside() {
+	n := int32(g.n)
 	tooFull := int32(max(16, 10*math.Sqrt(float64(n)))) // as the source's authors recommend
-	for i := range int32(n) {
-		g.start[i], g.length[i] = start[i], start[i+1]-start[i]
-		g.degree[i] = g.length[i]
-		if g.degree[i] > tooFull {
-			g.size[i] = 0
-			g.dense = append(g.dense, i)
-			g.eliminated++
+	for i := range g.nodes[:n] {
+		if v := &g.nodes[i]; v.length > tooFull {
+			v.size = 0
+			g.dense = append(g.dense, int32(i))
 		}
 	}
-	for i := int32(n) - 1; i >= 0; i-- {
-		if g.size[i] > 0 {
+	g.eliminated += len(g.dense)
+}
+
+// enlistAll prepares for elimination by degree and lists all variables that are
+// left, those last that chains has touched, in the order in which it has.
+func (g *quotientGraph) enlistAll() {
+	n := int32(g.n)
+	g.stamp, g.least = 2, n
+	for head := n; head < 2*n+2; head++ {
+		g.rings[head] = neighbours{next: head, prev: head}
+	}
+	for i := n - 1; i >= 0; i-- {
+		g.bucket[i] = -1
+		v := &g.nodes[i]
+		v.parent, v.mark, v.elements, v.degree = -1, 1, 0, v.length
+		if v.size > 0 && v.last < g.touched {
 			g.enlist(i)
 		}
 	}
-	return g
+	for t, i := range g.queue[g.touched:] {
+		if g.nodes[i].size > 0 && g.nodes[i].last == g.touched+int32(t) {
+			g.enlist(i)
+		}
+	}
 }
 
-// list returns which list variable i belongs to: that of its degree, except
+// list returns which list a variable belongs to: that of its degree, except
 // that degrees 0 to 2 share one. Eliminating an unknown with two neighbours
-// connects them and costs no more than that, and taking chains of such unknowns
-// from everywhere instead of from their ends makes for many short chains of
-// pivots that wait for each other instead of few long ones.
-func (g *quotientGraph) list(i int32) int32 { return max(g.degree[i], 2) }
+// connects them and costs no more than that; see [quotientGraph.chains].
+func (v *node) list() int32 { return max(v.degree, 2) }
 
-// enlist puts variable i in the list of its degree.
+// enlist puts variable i at the end of the list of its degree.
 func (g *quotientGraph) enlist(i int32) {
-	d := g.list(i)
-	g.next[i], g.prev[i] = -1, g.tail[d]
-	if g.head[d] >= 0 {
-		g.next[g.tail[d]] = i
-	} else {
-		g.head[d] = i
-		g.prev[i] = -1
-	}
-	g.tail[d] = i
+	d := g.nodes[i].list()
 	g.least = min(g.least, d)
+	ring := g.rings
+	head := d + int32(g.n)
+	last := ring[head].prev
+	ring[i] = neighbours{next: head, prev: last}
+	ring[last].next, ring[head].prev = i, i
 }
 
 // delist takes variable i out of the list of its degree.
 func (g *quotientGraph) delist(i int32) {
-	if g.prev[i] >= 0 {
-		g.next[g.prev[i]] = g.next[i]
-	} else {
-		g.head[g.list(i)] = g.next[i]
-	}
-	if g.next[i] >= 0 {
-		g.prev[g.next[i]] = g.prev[i]
-	} else {
-		g.tail[g.list(i)] = g.prev[i]
-	}
+	at := g.rings[i]
+	g.rings[at.prev].next, g.rings[at.next].prev = at.next, at.prev
 }
 
 // leastDegree removes and returns a variable of the smallest degree.
 func (g *quotientGraph) leastDegree() int32 {
-	for g.head[g.least] < 0 {
+	for {
+		head := g.least + int32(g.n)
+		if i := g.rings[head].next; i != head {
+			g.delist(i)
+			return i
+		}
 		g.least++
 	}
-	i := g.head[g.least]
-	g.delist(i)
-	return i
 }
 
 // eliminate turns variable e into an element.
 func (g *quotientGraph) eliminate(e int32) {
-	pivots := g.size[e]
-	g.size[e] = -pivots
+	pivots := g.nodes[e].size
+	g.nodes[e].size = -pivots
 	g.eliminated += int(pivots)
 	g.formClique(e)
 	g.countOutside(e)
@@ -149,48 +116,53 @@ func (g *quotientGraph) eliminate(e int32) {
 // formClique gathers the list of the new element e: the variables next to it
 // and those of the elements next to it, which it absorbs.
 func (g *quotientGraph) formClique(e int32) {
-	from := int32(len(g.lists))
-	degree := int32(0)
-	gather := func(i int32) {
-		if s := g.size[i]; s > 0 {
-			degree += s
-			g.size[i] = -s
-			g.lists = append(g.lists, i)
+	from, degree := len(g.lists), int32(0)
+	own := &g.nodes[e]
+	list := g.lists[own.start:][:own.length]
+	for _, i := range list[:own.elements] {
+		old := &g.nodes[i]
+		degree += g.gather(g.lists[old.start:][:old.length])
+		old.parent, old.mark = e, 0
+	}
+	degree += g.gather(list[own.elements:])
+	own.start, own.length, own.elements, own.degree = int32(from), int32(len(g.lists)-from), isElement, degree
+}
+
+// gather moves the variables of a list that are not yet in the new clique from
+// the lists of degrees into it, and returns how many unknowns they stand for.
+func (g *quotientGraph) gather(list []int32) (unknowns int32) {
+	lists, nodes := g.lists, g.nodes
+	for _, i := range list {
+		v := &nodes[i]
+		if v.size > 0 {
+			unknowns += v.size
+			v.size = -v.size
+			lists = append(lists, i)
 			g.delist(i)
 		}
 	}
-	at := g.start[e]
-	for end := at + g.elements[e]; at < end; at++ {
-		old := g.lists[at]
-		for p, stop := g.start[old], g.start[old]+g.length[old]; p < stop; p++ {
-			gather(g.lists[p])
-		}
-		g.parent[old], g.mark[old] = e, 0
-	}
-	for end := g.start[e] + g.length[e]; at < end; at++ {
-		gather(g.lists[at])
-	}
-	g.isElement[e] = true
-	g.start[e], g.length[e], g.elements[e] = from, int32(len(g.lists))-from, 0
-	g.degree[e] = degree
+	g.lists = lists
+	return unknowns
 }
 
 // members is the list of element e.
 func (g *quotientGraph) members(e int32) []int32 {
-	return g.lists[g.start[e] : g.start[e]+g.length[e]]
+	v := &g.nodes[e]
+	return g.lists[v.start:][:v.length]
 }
 
 // countOutside leaves in mark, relative to stamp, for every element that
 // touches the clique of e, how many unknowns it has outside that clique.
 func (g *quotientGraph) countOutside(e int32) {
+	nodes, stamp := g.nodes, g.stamp
 	for _, i := range g.members(e) {
-		size := -g.size[i]
-		for _, other := range g.lists[g.start[i] : g.start[i]+g.elements[i]] {
-			switch m := g.mark[other]; {
-			case m >= g.stamp:
-				g.mark[other] = m - size
-			case m != 0:
-				g.mark[other] = g.degree[other] + g.stamp - size
+		v := &nodes[i]
+		size := -v.size
+		for _, j := range g.lists[v.start:][:v.elements] {
+			if other := &nodes[j]; other.mark >= stamp {
+				other.mark -= size
+			} else if other.mark != 0 {
+				other.mark = other.degree + stamp - size
 			}
 		}
 	}
@@ -199,81 +171,78 @@ func (g *quotientGraph) countOutside(e int32) {
 // updateMembers drops from the list of each member of e what e now stands for,
 // puts e in, and finds the first part of its new degree and a hash of its list.
 func (g *quotientGraph) updateMembers(e int32) {
+	nodes, stamp := g.nodes, g.stamp
+	own := &nodes[e]
 	for _, i := range g.members(e) {
-		first := g.start[i]
-		to, degree, hash := first, int32(0), uint32(0)
-		at := first
-		for end := at + g.elements[i]; at < end; at++ {
-			other := g.lists[at]
-			if g.mark[other] == 0 {
+		v := &nodes[i]
+		list := g.lists[v.start:][:v.length]
+		to, degree, hash := 0, int32(0), uint32(0)
+		for _, j := range list[:v.elements] {
+			other := &nodes[j]
+			if other.mark == 0 {
 				continue
 			}
-			if outside := g.mark[other] - g.stamp; outside > 0 {
+			if outside := other.mark - stamp; outside > 0 {
 				degree += outside
-				hash += uint32(other)
-				g.lists[to] = other
+				hash += uint32(j)
+				list[to] = j
 				to++
 			} else { // wholly inside e
-				g.parent[other], g.mark[other] = e, 0
+				other.parent, other.mark = e, 0
 			}
 		}
-		kept := to - first
-		firstVariable := to
-		for end := first + g.length[i]; at < end; at++ {
-			other := g.lists[at]
-			if s := g.size[other]; s > 0 {
-				degree += s
-				hash += uint32(other)
-				g.lists[to] = other
-				to++
-			}
+		kept := to
+		for _, j := range list[v.elements:] {
+			size := nodes[j].size
+			isLeft := uint32(-size) >> 31 // 1 if size > 0, without a branch that nobody can foresee
+			degree += max(size, 0)
+			hash += uint32(j) & -isLeft
+			list[to] = j
+			to += int(isLeft)
 		}
 		if degree == 0 { // nothing outside e: eliminated along with it
-			size := -g.size[i]
-			g.parent[i] = e
-			g.degree[e] -= size
-			g.size[e] -= size
+			size := -v.size
+			v.parent, v.size = e, 0
+			own.degree -= size
+			own.size -= size
 			g.eliminated += int(size)
-			g.size[i] = 0
 			continue
 		}
 		// e goes first; the list has lost at least one member, so there is room.
-		g.lists[to] = g.lists[firstVariable]
-		g.lists[firstVariable] = g.lists[first]
-		g.lists[first] = e
-		g.elements[i] = kept + 1
-		g.length[i] = to - first + 1
-		g.degree[i] = min(g.degree[i], degree)
-		h := int32(hash % uint32(g.n))
-		g.hash[i] = h
-		g.bucketNext[i], g.bucket[h] = g.bucket[h], i
+		list[to] = list[kept]
+		list[kept] = list[0]
+		list[0] = e
+		v.elements, v.length = int32(kept)+1, int32(to)+1
+		v.degree = min(v.degree, degree)
+		v.hash = int32(hash % uint32(g.n))
+		v.bucketNext, g.bucket[v.hash] = g.bucket[v.hash], i
 	}
 }
 
 // mergeAlike joins members of e whose lists have become equal.
 func (g *quotientGraph) mergeAlike(e int32) {
 	for _, member := range g.members(e) {
-		if g.size[member] == 0 {
+		if g.nodes[member].size == 0 {
 			continue
 		}
-		h := g.hash[member]
+		h := g.nodes[member].hash
 		i := g.bucket[h]
 		g.bucket[h] = -1
-		for ; i >= 0; i = g.bucketNext[i] {
-			if g.bucketNext[i] < 0 {
+		for ; i >= 0; i = g.nodes[i].bucketNext {
+			if g.nodes[i].bucketNext < 0 {
 				break
 			}
-			list := g.lists[g.start[i]+1 : g.start[i]+g.length[i]]
+			list := g.lists[g.nodes[i].start+1 : g.nodes[i].start+g.nodes[i].length]
 			for _, m := range list {
-				g.mark[m] = g.stamp
+				g.nodes[m].mark = g.stamp
 			}
 			before := i
-			for j := g.bucketNext[i]; j >= 0; j = g.bucketNext[j] {
+			for j := g.nodes[i].bucketNext; j >= 0; j = g.nodes[j].bucketNext {
 				if g.alike(i, j) {
-					g.parent[j] = i
-					g.size[i] += g.size[j]
-					g.size[j] = 0
-					g.bucketNext[before] = g.bucketNext[j]
+					g.nodes[j].parent = i
+					g.nodes[i].size += g.nodes[j].size
+					g.nodes[j].size = 0
+					g.nodes[before].bucketNext = g.nodes[j].bucketNext
 				} else {
 					before = j
 				}
@@ -286,11 +255,11 @@ func (g *quotientGraph) mergeAlike(e int32) {
 // alike reports whether the list of j equals that of i, whose members are
 // marked.
 func (g *quotientGraph) alike(i, j int32) bool {
-	if g.length[i] != g.length[j] || g.elements[i] != g.elements[j] {
+	if g.nodes[i].length != g.nodes[j].length || g.nodes[i].elements != g.nodes[j].elements {
 		return false
 	}
-	for _, m := range g.lists[g.start[j]+1 : g.start[j]+g.length[j]] {
-		if g.mark[m] != g.stamp {
+	for _, m := range g.lists[g.nodes[j].start+1 : g.nodes[j].start+g.nodes[j].length] {
+		if g.nodes[m].mark != g.stamp {
 			return false
 		}
 	}
@@ -299,25 +268,26 @@ func (g *quotientGraph) alike(i, j int32) bool {
 
 // finish completes the degrees of the members of e and lists them again.
 func (g *quotientGraph) finish(e int32) {
-	to := g.start[e]
-	for _, i := range g.members(e) {
-		size := -g.size[i]
-		if size == 0 {
+	own := &g.nodes[e]
+	members := g.members(e)
+	left := int32(g.n - g.eliminated)
+	to := 0
+	for _, i := range members {
+		v := &g.nodes[i]
+		if v.size == 0 {
 			continue
 		}
-		g.size[i] = size
-		degree := g.degree[i] + g.degree[e] - size
-		g.degree[i] = min(degree, int32(g.n-g.eliminated)-size)
+		v.size = -v.size
+		v.degree = min(v.degree+own.degree, left) - v.size
 		g.enlist(i)
-		g.lists[to] = i
+		members[to] = i
 		to++
 	}
-	g.length[e] = to - g.start[e]
-	g.size[e] = -g.size[e]
-	pivots := int(g.size[e])
-	g.fill += pivots*(pivots-1)/2 + pivots*int(g.degree[e])
-	if g.length[e] == 0 {
-		g.mark[e] = 0
+	own.length, own.size = int32(to), -own.size
+	pivots := int(own.size)
+	g.fill += pivots*(pivots-1)/2 + pivots*int(own.degree)
+	if to == 0 {
+		own.mark = 0
 	}
 }
 
@@ -327,74 +297,10 @@ func (g *quotientGraph) nextStamp(by int32) {
 		g.stamp += by
 		return
 	}
-	for i := range g.mark {
-		if g.mark[i] != 0 {
-			g.mark[i] = 1
+	for i := range g.nodes[:g.n] {
+		if v := &g.nodes[i]; v.mark != 0 {
+			v.mark = 1
 		}
 	}
 	g.stamp = 2
-}
-
-// postorder lists the unknowns, each element's after those of the elements it
-// has absorbed, the one with the largest clique just before it.
-func (g *quotientGraph) postorder() []int32 {
-	// Group the unknowns by the element with which they were eliminated.
-	n := g.n
-	firstOwn, nextOwn := g.bucket, g.bucketNext
-	firstChild, nextChild := g.head, g.next
-	for i := range n {
-		firstOwn[i], firstChild[i] = -1, -1
-	}
-	for i := range g.dense {
-		g.parent[g.dense[i]] = -1
-	}
-	for i := int32(n) - 1; i >= 0; i-- {
-		if g.isElement[i] {
-			continue
-		}
-		e := g.parent[i]
-		for e >= 0 && !g.isElement[e] {
-			e = g.parent[e]
-		}
-		for j := i; e >= 0 && g.parent[j] != e; { // shorten the way for the next
-			j, g.parent[j] = g.parent[j], e
-		}
-		if e >= 0 {
-			nextOwn[i], firstOwn[e] = firstOwn[e], i
-		}
-	}
-	for i := int32(n) - 1; i >= 0; i-- {
-		if p := g.parent[i]; g.isElement[i] && p >= 0 {
-			// The child with the largest clique is kept at the head of the list,
-			// and the list is read onto a stack, so that it is visited last.
-			if c := firstChild[p]; c >= 0 && g.degree[c] > g.degree[i] {
-				nextChild[i], nextChild[c] = nextChild[c], i
-			} else {
-				nextChild[i], firstChild[p] = c, i
-			}
-		}
-	}
-	order := make([]int32, 0, n)
-	stack := g.prev[:0]
-	for root := range int32(n) {
-		if !g.isElement[root] || g.parent[root] >= 0 {
-			continue
-		}
-		stack = append(stack, root)
-		for len(stack) > 0 {
-			e := stack[len(stack)-1]
-			if c := firstChild[e]; c >= 0 {
-				for firstChild[e] = -1; c >= 0; c = nextChild[c] {
-					stack = append(stack, c)
-				}
-				continue
-			}
-			stack = stack[:len(stack)-1]
-			order = append(order, e)
-			for i := firstOwn[e]; i >= 0; i = nextOwn[i] {
-				order = append(order, i)
-			}
-		}
-	}
-	return append(order, g.dense...)
 }

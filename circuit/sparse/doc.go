@@ -8,10 +8,11 @@
 //
 //   - once per topology, a [Pattern] records which coefficients can be
 //     non-zero and in which order they are best eliminated;
-//   - once per kind of operating point, [Factor] chooses pivots by size and
-//     writes down every later step as a plan;
-//   - thousands of times, [LU.Refactor] and [LU.Solve] walk that plan with new
-//     values, without searching and without allocating.
+//   - once per kind of operating point, [Factor] chooses pivots by size; one
+//     solution can then be had at once;
+//   - thousands of times, [LU.Refactor] and [LU.Solve] work with new values,
+//     without searching and without allocating, by a plan of every step that the
+//     first Refactor writes down.
 //
 // A changed part (a fault) is a change of small rank; [LU.Update] solves the
 // changed circuit from the factors of the healthy one.

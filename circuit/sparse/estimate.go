@@ -9,8 +9,11 @@ package sparse
 // Source: N. J. Higham, "Accuracy and Stability of Numerical Algorithms", 2nd
 // edition, SIAM 2002, chapter 12 (one step in working precision is enough).
 func (lu *LU[T]) SolveRefined(values, b []T) {
-	checkLength("SolveRefined", len(b), lu.n)
-	checkValues("SolveRefined", len(values), len(lu.place))
+	checkLength("SolveRefined", len(b), len(lu.work))
+	checkValues("SolveRefined", len(values), lu.pattern.Slots())
+	if lu.residual == nil {
+		lu.residual = make([]T, len(b))
+	}
 	r := lu.residual
 	copy(r, b)
 	lu.Solve(b)
@@ -28,8 +31,24 @@ func (lu *LU[T]) SolveRefined(values, b []T) {
 // harmless; 1e8 says that half of the digits are lost and that [Factor] should
 // choose new pivots. The values must be those that were factored last.
 func (lu *LU[T]) Growth(values []T) float64 {
-	checkValues("Growth", len(values), len(lu.place))
-	before, after := make([]float64, lu.n), make([]float64, lu.n)
+	checkValues("Growth", len(values), lu.pattern.Slots())
+	before, after := make([]float64, len(lu.work)), make([]float64, len(lu.work))
+	if lu.fresh != nil {
+		lu.fresh.largest(values, before, after)
+	} else {
+		lu.largest(values, before, after)
+	}
+	worst := 0.0
+	for k := range before {
+		worst = max(worst, after[k]/before[k])
+	}
+	return worst
+}
+
+// largest enters the size of the largest coefficient that each column of the
+// matrix has in its block into before, and that of the largest value of U into
+// after, both in the order of pivots.
+func (lu *LU[T]) largest(values []T, before, after []float64) {
 	pivot := make([]int32, lu.n) // of each column
 	for k, j := range lu.columnAt {
 		pivot[j] = int32(k)
@@ -56,11 +75,6 @@ func (lu *LU[T]) Growth(values []T) float64 {
 			lu.growthInFront(&lu.fronts[i], after)
 		}
 	}
-	worst := 0.0
-	for k := range before {
-		worst = max(worst, after[k]/before[k])
-	}
-	return worst
 }
 
 // growthInFront enters the largest values of U of a front into after.
@@ -96,8 +110,8 @@ func (lu *LU[T]) growthInFront(f *front, after []float64) {
 // complex matrix", ACM Transactions on Mathematical Software 14 (1988), pages
 // 381-396, algorithm 4.1, after W. W. Hager (1984).
 func (lu *LU[T]) ReciprocalCondition(values []T) float64 {
-	checkValues("ReciprocalCondition", len(values), len(lu.place))
-	n := lu.n
+	checkValues("ReciprocalCondition", len(values), lu.pattern.Slots())
+	n := len(lu.work)
 	if n == 0 {
 		return 1
 	}

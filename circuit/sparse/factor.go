@@ -50,12 +50,7 @@ func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
 	if err := e.eliminate(); err != nil {
 		return nil, err
 	}
-	lu := newLU[T](p, newPlan(p.analysis, &e.structure))
-	if err := lu.Refactor(values); err != nil {
-		at := err.(*Degraded)
-		return nil, &Singular{Row: at.Row, Column: at.Column}
-	}
-	return lu, nil
+	return &LU[T]{pattern: p, fresh: e.columns, work: e.column}, nil
 }
 
 // elimination is the state of the first factorization: a column at a time, each
@@ -69,12 +64,9 @@ func Factor[T Scalar](p *Pattern, values []T) (*LU[T], error) {
 // Journal on Scientific Computing 14 (1993), pages 253-257: the search may skip
 // the part of a column that is also found through a later one.
 type elimination[T Scalar] struct {
-	*analysis
-	structure
+	*columns[T]
 	values []T
-	weight []float64 // 1 / largest coefficient of each row, in its block
-	lower  []T       // multipliers: the values of L, for each of lowerRow
-	pruned []int32   // end of the part of a column of L to be searched
+	pruned []int32 // end of the part of a column of L to be searched
 
 	// Scratch.
 	column []T // the column being computed, by row of the matrix
@@ -84,42 +76,38 @@ type elimination[T Scalar] struct {
 	order  []int32 // the earlier columns that take part, filled from the end
 }
 
-// structure says where the factors are not zero, and which pivots were chosen.
-type structure struct {
-	n       int
-	pivotOf []int32   // pivot of each row, or -1
-	rowOf   []int32   // row of each pivot
-	growth  []float64 // largest multiplier that [LU.Refactor] tolerates for each pivot
-
-	// Column k of L has the rows lowerRow[lowerStart[k]:lowerStart[k+1]] of the
-	// matrix, without the unit diagonal. Column k of U has the pivots
-	// upperAt[upperStart[k]:upperStart[k+1]], without the diagonal.
-	lowerStart, lowerRow []int32
-	upperStart, upperAt  []int32
-}
-
-func newElimination[T Scalar](n int, a *analysis, values []T) *elimination[T] {
-	// Room for the fill expected, and a quarter more in case pivots are taken
+func newElimination[T Scalar](n int, a *analysis, values []T) elimination[T] {
+	// Room for the fill expected, and somewhat more in case pivots are taken
 	// from elsewhere.
-	fill := a.fill + a.fill/4 + n
+	fill := a.fill + a.fill/8 + 16
 	lists := make(ints, 9*n+2+2*fill)
-	vectors := make([]T, n+fill)
-	e := &elimination[T]{
-		analysis: a, values: values, weight: make([]float64, n),
-		structure: structure{
-			n: n, pivotOf: lists.take(n), rowOf: lists.take(n), growth: make([]float64, n),
-			lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
-			upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
+	vectors := make([]T, 2*n+2*fill+len(a.slots)-a.within)
+	e := elimination[T]{
+		columns: &columns[T]{
+			analysis: a,
+			structure: structure{
+				n: n, pivotOf: lists.take(n), rowOf: lists.take(n), weight: make([]float64, n),
+				lowerStart: lists.take(n + 1), lowerRow: lists.take(fill)[:0],
+				upperStart: lists.take(n + 1), upperAt: lists.take(fill)[:0],
+			},
+			inverses: vectors[n:][:n:n], lower: vectors[2*n:][:0:fill], upper: vectors[2*n+fill:][:0:fill],
+			coupling: vectors[2*n+2*fill:],
 		},
-		lower: vectors[n:n], pruned: lists.take(n),
+		values: values, pruned: lists.take(n),
 		column: vectors[:n:n], seen: lists.take(n), path: lists.take(n), try: lists.take(n), order: lists.take(n),
 	}
 	for i := range n {
 		e.pivotOf[i], e.seen[i] = -1, -1
 	}
-	for k := range n {
-		for at := a.start[k]; at < a.beyond[k]; at++ {
-			e.weight[a.rows[at]] = max(e.weight[a.rows[at]], size(values[a.slots[at]]))
+	coupling := e.coupling
+	for k, from := range a.start[:n] {
+		to, end := a.beyond[k], a.start[k+1]
+		slots := a.slots[from:to]
+		for t, row := range a.rows[from:to] {
+			e.weight[row] = max(e.weight[row], size(values[slots[t]]))
+		}
+		for _, slot := range a.slots[to:end] {
+			coupling[0], coupling = values[slot], coupling[1:]
 		}
 	}
 	for i, w := range e.weight {
@@ -141,9 +129,8 @@ func (e *elimination[T]) eliminate() error {
 		from, to := e.blockStart[b], e.blockStart[b+1]
 		dependent := int32(-1)
 		for k := from; k < to; k++ {
-			top := e.search(k)
-			largest := e.compute(k, top)
-			if e.choose(k, largest) {
+			e.compute(k, e.search(k))
+			if e.choose(k) {
 				e.prune(k)
 			} else if dependent < 0 {
 				dependent = k
@@ -167,13 +154,17 @@ func (e *elimination[T]) eliminate() error {
 	return nil
 }
 
-// search finds the rows of column k that will not be zero. Those without a
-// pivot are appended to lowerRow; the pivots of the others are left in
-// order[top:], each before those it updates.
+// search puts the coefficients of column k into column and finds which of its
+// rows will not be zero. Those without a pivot are appended to lowerRow; the
+// pivots of the others are left in order[top:], each before those it updates.
 func (e *elimination[T]) search(k int32) (top int32) {
 	top = int32(e.n)
 	lowerRow, pivotOf, seen, path, try := e.lowerRow, e.pivotOf, e.seen, e.path, e.try
-	for _, root := range e.rows[e.start[k]:e.beyond[k]] {
+	values, column := e.values, e.column
+	from, to := e.start[k], e.beyond[k]
+	slots := e.slots[from:to]
+	for t, root := range e.rows[from:to] {
+		column[root] = values[slots[t]]
 		if seen[root] == k {
 			continue
 		}
@@ -215,43 +206,91 @@ func (e *elimination[T]) search(k int32) (top int32) {
 	return top
 }
 
-// compute finds the values of column k. Those of U have done their work and are
-// not kept; the rest stays in column. It returns the largest coefficient that the matrix has
-// in the column, weighed by row.
-func (e *elimination[T]) compute(k, top int32) (largest float64) {
+// compute finds the values of column k. Those of U are appended to upper; the
+// rest stays in column.
+func (e *elimination[T]) compute(k, top int32) {
 	x := e.column
-	for at := e.start[k]; at < e.beyond[k]; at++ {
-		row, v := e.rows[at], e.values[e.slots[at]]
-		x[row] = v
-		largest = max(largest, size(v)*e.weight[row])
-	}
-	for _, p := range e.order[top:] {
-		row := e.rowOf[p]
-		u := x[row]
-		x[row] = 0
-		e.upperAt = append(e.upperAt, p)
-		from, to := e.lowerStart[p], e.lowerStart[p+1]
-		values := e.lower[from:to]
-		for t, row := range e.lowerRow[from:to] {
-			x[row] -= values[t] * u
+	order := e.order[top:]
+	if len(order) > 0 {
+		upper := e.upper
+		for _, p := range order {
+			row := e.rowOf[p]
+			u := x[row]
+			x[row] = 0
+			upper = append(upper, u)
+			rows, values := e.lowerColumn(p)
+			values = values[:len(rows)]
+			for t, row := range rows {
+				x[row] -= values[t] * u
+			}
 		}
+		e.upper = upper
+		e.upperAt = append(e.upperAt, order...)
 	}
 	e.upperStart[k+1] = int32(len(e.upperAt))
-	return largest
 }
 
 // choose picks the pivot of column k among the rows without one, and closes the
 // column of L. It returns false, and leaves that column empty, when there is
-// none. Largest is what compute returned.
-func (e *elimination[T]) choose(k int32, largest float64) bool {
+// none.
+func (e *elimination[T]) choose(k int32) bool {
 	x, rows := e.column, e.lowerRow[e.lowerStart[k]:]
+	preferred, at, best := e.preferred[k], -1, 0.0
+	for t, row := range rows {
+		best = max(best, size(x[row])*e.weight[row])
+		if row == preferred {
+			at = t
+		}
+	}
+	// No coefficient of the matrix weighs more than one, so if best is above
+	// the threshold, it is above that share of the largest.
+	if at < 0 || !(best > 2*singularThreshold) || !(size(x[preferred])*e.weight[preferred] >= pivotThreshold*best) {
+		if at = e.compare(k, rows); at < 0 {
+			for _, row := range rows {
+				x[row] = 0
+			}
+			e.lowerRow = e.lowerRow[:e.lowerStart[k]]
+			e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
+			return false
+		}
+	}
+	row := rows[at]
+	factor := inverse(x[row])
+	x[row] = 0
+	e.rowOf[k], e.pivotOf[row], e.inverses[k] = row, k, factor
+	last := len(rows) - 1
+	rows[at] = rows[last]
+	rows = rows[:last]
+	sound := true
+	lower := e.lower
+	for _, row := range rows {
+		v := x[row] * factor
+		x[row] = 0
+		sound = sound && size(v) <= math.MaxFloat64 // else it is no number
+		lower = append(lower, v)
+	}
+	e.lower = lower
+	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
+	e.lowerStart[k+1] = int32(len(e.lowerRow))
+	e.pruned[k] = e.lowerStart[k+1]
+	return sound
+}
+
+// compare goes about choosing among the rows of column k with more care, when
+// the preferred one is missing or small. It returns the index of the best, or
+// -1 when all have been cancelled down to rounding.
+func (e *elimination[T]) compare(k int32, rows []int32) int {
+	x := e.column
+	largest := 0.0 // coefficient of the matrix in this column, weighed by row
+	for at := e.start[k]; at < e.beyond[k]; at++ {
+		largest = max(largest, size(e.values[e.slots[at]])*e.weight[e.rows[at]])
+	}
 	best, at := 0.0, -1 // by weighed size
 	plain := 0.0        // largest size as it is
-	lightest := math.Inf(1)
 	preferred := -1
 	for t, row := range rows {
 		m, w := size(x[row]), e.weight[row]
-		plain, lightest = max(plain, m), min(lightest, w)
+		plain = max(plain, m)
 		if m*w > best {
 			best, at = m*w, t
 		}
@@ -260,37 +299,17 @@ func (e *elimination[T]) choose(k int32, largest float64) bool {
 		}
 	}
 	if at < 0 || !(best > singularThreshold*largest) {
-		for _, row := range rows {
-			x[row] = 0
-		}
-		e.lowerRow = e.lowerRow[:e.lowerStart[k]]
-		e.lowerStart[k+1], e.pruned[k] = e.lowerStart[k], e.lowerStart[k]
-		return false
+		return -1
 	}
 	if preferred >= 0 {
 		row := rows[preferred]
 		m := size(x[row])
 		if weighed := m * e.weight[row]; weighed >= pivotThreshold*best ||
 			m >= pivotThreshold*plain && weighed >= noiseThreshold*largest {
-			at = preferred
+			return preferred
 		}
 	}
-	row := rows[at]
-	pivot := x[row]
-	x[row] = 0
-	e.rowOf[k], e.pivotOf[row] = row, k
-	e.growth[k] = degradedBy / pivotThreshold * max(1, e.weight[row]/lightest)
-	last := len(rows) - 1
-	rows[at] = rows[last]
-	e.lowerRow = e.lowerRow[:len(e.lowerRow)-1]
-	factor := inverse(pivot)
-	for _, row := range rows[:last] {
-		e.lower = append(e.lower, x[row]*factor)
-		x[row] = 0
-	}
-	e.lowerStart[k+1] = int32(len(e.lowerRow))
-	e.pruned[k] = e.lowerStart[k+1]
-	return true
+	return at
 }
 
 // prune shortens the search through the columns that took part in column k and

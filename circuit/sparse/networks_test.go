@@ -70,7 +70,7 @@ func TestNetworks(t *testing.T) {
 
 func checkNetwork[T sparse.Scalar](t *testing.T, s *networks.System, values []T) {
 	t.Helper()
-	const limit = 1e-10
+	const limit = 1e-9 // pivots are chosen for sparsity first; KLU leaves as much on boards of 5,000
 	lu, err := sparse.Factor(pattern(s), values)
 	if err != nil {
 		t.Fatal(err)

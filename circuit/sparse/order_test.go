@@ -54,6 +54,17 @@ func fillOf(n int, pairs [][2]int, order []int32) int {
 	return fill
 }
 
+// minimumDegree orders a graph given as the neighbours of each vertex.
+func minimumDegree(n int, start, neighbours []int32) (order []int32, fill int) {
+	g := newQuotientGraph(n, make(ints, 6*n))
+	g.begin(n)
+	g.lists = append(g.lists, neighbours...)
+	for i := range n {
+		g.setList(i, int(start[i]), int(start[i+1]))
+	}
+	return g.order()
+}
+
 func isPermutation(order []int32, n int) bool {
 	sorted := slices.Clone(order)
 	slices.Sort(sorted)
@@ -173,8 +184,11 @@ func TestTransversalAndBlocks(t *testing.T) {
 		for range rapid.IntRange(0, 3*n).Draw(t, "more") {
 			p.Entry(r.IntN(n), r.IntN(n))
 		}
-		start, rows, _ := byColumn(n, p.rows, p.cols)
-		rowOf := maximumTransversal(n, start, rows)
+		start, rows, slots := make([]int32, n+1), make([]int32, len(p.rows)), make([]int32, len(p.rows))
+		room := make(ints, 6*n)
+		byColumn(start, rows, slots, p.rows, p.cols, room)
+		rowOf := make([]int32, n)
+		maximumTransversal(rowOf, start, rows, room)
 		if !isPermutation(rowOf, n) {
 			t.Fatalf("pairs %v leave something out", rowOf)
 		}
@@ -183,7 +197,7 @@ func TestTransversalAndBlocks(t *testing.T) {
 				t.Fatalf("column %d is paired with row %d, which is not in the pattern", j, i)
 			}
 		}
-		order, blockStart := triangularBlocks(n, start, rows, rowOf)
+		order, blockStart := triangularBlocks(nil, nil, start, rows, rowOf, room)
 		if !isPermutation(order, n) || blockStart[len(blockStart)-1] != int32(n) {
 			t.Fatalf("order %v, blocks %v", order, blockStart)
 		}
@@ -237,6 +251,9 @@ func TestPlan(t *testing.T) {
 		}
 		lu, err := Factor(p, s.Real())
 		if err != nil {
+			t.Fatal(err)
+		}
+		if err := lu.Refactor(s.Real()); err != nil {
 			t.Fatal(err)
 		}
 		seen := make(map[int32]bool)

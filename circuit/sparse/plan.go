@@ -47,11 +47,11 @@ package sparse
 // the first.
 type plan struct {
 	n        int
-	rowAt    []int32 // row of each pivot
-	columnAt []int32 // column of each pivot
-	growth   []float64
-	place    []int32 // index among the values of each slot
-	length   int32   // number of values
+	rowAt    []int32   // row of each pivot
+	columnAt []int32   // column of each pivot
+	growth   []float64 // largest multiplier that [LU.Refactor] tolerates for each pivot
+	place    []int32   // index among the values of each slot
+	length   int32     // number of values
 
 	sections []section
 	groups   []group

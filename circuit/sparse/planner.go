@@ -9,18 +9,18 @@ type planner struct {
 	plan     plan
 	fronts   []front // in the order of elimination, single pivots included
 	position []int32 // position that each pivot had in the analysis
+	pivotOf  []int32 // pivot of each row, in the plan's own numbering
 
 	kept, scratch ints // what becomes part of the plan, and what does not
 }
 
-// newPlan writes out the elimination that s describes. It takes over the slices
-// of s.
+// newPlan writes out the elimination that s describes.
 func newPlan(a *analysis, s *structure) *plan {
 	fill := len(s.lowerRow) + len(s.upperAt)
 	p := &planner{
 		analysis: a, structure: s, plan: plan{n: s.n},
 		kept:    make(ints, 3*s.n+1+fill+2*len(a.slots)),
-		scratch: make(ints, 9*s.n+2+len(s.upperAt)),
+		scratch: make(ints, 10*s.n+2+fill),
 	}
 	p.formFronts()
 	p.arrange()
@@ -38,11 +38,12 @@ const (
 
 // formFronts groups the pivots.
 func (p *planner) formFronts() {
+	lower := p.scratch.take(len(p.lowerRow))
 	for at, row := range p.lowerRow {
-		p.lowerRow[at] = p.pivotOf[row]
+		lower[at] = p.structure.pivotOf[row]
 	}
 	start, right := p.upperByRow()
-	below := func(k int32) []int32 { return p.lowerRow[p.lowerStart[k]:p.lowerStart[k+1]] }
+	below := func(k int32) []int32 { return lower[p.lowerStart[k]:p.lowerStart[k+1]] }
 	beside := func(k int32) []int32 { return right[start[k]:start[k+1]] }
 	p.fronts = make([]front, 0, p.n)
 	p.plan.lists = p.kept.take(len(p.lowerRow) + len(right))[:0]
@@ -181,14 +182,26 @@ func (p *planner) renumber() {
 	pl.rowAt, pl.columnAt, pl.growth = p.kept.take(p.n), p.kept.take(p.n), make([]float64, p.n)
 	for k, was := range p.position {
 		pivot[was] = int32(k)
-		pl.rowAt[k], pl.columnAt[k], pl.growth[k] = p.rowOf[was], p.columnAt[was], p.growth[was]
+		pl.rowAt[k], pl.columnAt[k], pl.growth[k] = p.rowOf[was], p.columnAt[was], p.growth(was)
 	}
-	for i, k := range p.pivotOf {
+	p.pivotOf = p.scratch.take(p.n)
+	for i, k := range p.structure.pivotOf {
 		p.pivotOf[i] = pivot[k]
 	}
 	for at, k := range pl.lists {
 		pl.lists[at] = pivot[k]
 	}
+}
+
+// growth returns the largest multiplier that [LU.Refactor] is to tolerate for a
+// pivot. Multipliers of lighter rows than the pivot's own may be larger.
+func (p *planner) growth(pivot int32) float64 {
+	own := p.weight[p.rowOf[pivot]]
+	lightest := own
+	for _, row := range p.lowerRow[p.lowerStart[pivot]:p.lowerStart[pivot+1]] {
+		lightest = min(lightest, p.weight[row])
+	}
+	return degradedBy / pivotThreshold * max(1, own/lightest)
 }
 
 // layOut gives every front its place among the values.

@@ -3,14 +3,21 @@ package sparse
 import "fmt"
 
 // Refactor factors the matrix for new values with the pivots chosen by
-// [Factor], without allocating. When one of them has become too small for a
-// trustworthy result, the error is a *[Degraded]; the factors are then unusable
-// until a later Refactor succeeds, and the caller should call Factor.
+// [Factor]. When one of them has become too small for a trustworthy result, the
+// error is a *[Degraded]; the factors are then unusable until a later Refactor
+// succeeds, and the caller should call Factor.
+//
+// The first Refactor after Factor writes down the plan that it and all later
+// ones follow, which takes about as long as Factor does. (Clones share it.)
+// Later ones do not allocate.
 func (lu *LU[T]) Refactor(values []T) error {
-	x, place := lu.values, lu.place
-	if len(values) != len(place) {
-		return fmt.Errorf("sparse: Refactor: %d values for a pattern of %d slots", len(values), len(place))
+	if len(values) != lu.pattern.Slots() {
+		return fmt.Errorf("sparse: Refactor: %d values for a pattern of %d slots", len(values), lu.pattern.Slots())
 	}
+	if lu.fresh != nil {
+		lu.follow()
+	}
+	x, place := lu.values, lu.place
 	clear(x)
 	for s, v := range values {
 		x[place[s]] = v

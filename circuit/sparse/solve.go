@@ -5,6 +5,10 @@ package sparse
 func (lu *LU[T]) Solve(b []T) {
 	w := lu.work
 	checkLength("Solve", len(b), len(w))
+	if lu.fresh != nil {
+		lu.fresh.solve(w, b)
+		return
+	}
 	for k, row := range lu.rowAt {
 		w[k] = b[row]
 	}
@@ -137,6 +141,10 @@ func (lu *LU[T]) backward(g *group) {
 func (lu *LU[T]) SolveTransposed(b []T) {
 	w := lu.work
 	checkLength("SolveTransposed", len(b), len(w))
+	if lu.fresh != nil {
+		lu.fresh.solveTransposed(w, b)
+		return
+	}
 	for k, column := range lu.columnAt {
 		w[k] = b[column]
 	}

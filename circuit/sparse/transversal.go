@@ -7,15 +7,16 @@ package sparse
 // nodes instead. Coefficients already on the diagonal are preferred, which
 // keeps a circuit's matrix nearly symmetric.
 //
-// The result gives the row of each column, or -1 for a column left over.
+// It leaves in rowOf the row of each column, or -1 for a column left over.
 //
 // Source: I. S. Duff, "On algorithms for obtaining a maximum transversal", ACM
 // Transactions on Mathematical Software 7 (1981), pages 315-330: depth-first
 // search for augmenting paths with a look-ahead for a free row.
-func maximumTransversal(n int, start, rows []int32) []int32 {
-	lists := make(ints, 5*n)
-	rowOf := lists.take(n)
-	columnOf := lists.take(n) // the column a row is paired with, or -1
+//
+// Room is scratch for 5n.
+func maximumTransversal(rowOf, start, rows []int32, room ints) {
+	n := len(rowOf)
+	columnOf := room.take(n) // the column a row is paired with, or -1
 	for j := range n {
 		rowOf[j], columnOf[j] = -1, -1
 	}
@@ -27,10 +28,10 @@ func maximumTransversal(n int, start, rows []int32) []int32 {
 		}
 	}
 
-	look := lists.take(n) // next coefficient to look ahead at
-	try := lists.take(n)  // next coefficient to descend along
-	seen := lists.take(n) // root of the last search that met the column
-	path := make([]int32, 0, n)
+	look := room.take(n) // next coefficient to look ahead at
+	try := room.take(n)  // next coefficient to descend along
+	seen := room.take(n) // root of the last search that met the column
+	path := room.take(n)[:0]
 	for j := range n {
 		look[j], seen[j] = start[j], -1
 	}
@@ -84,5 +85,4 @@ func maximumTransversal(n int, start, rows []int32) []int32 {
 			free = taken
 		}
 	}
-	return rowOf
 }

@@ -72,17 +72,17 @@ func (lu *LU[T]) Update(u, v []Vector[T]) (*Updated[T], error) {
 		return nil, fmt.Errorf("sparse: Update: %d columns of U and %d of V; want as many", len(u), len(v))
 	}
 	for k := range u {
-		if err := u[k].check(lu.n); err != nil {
+		if err := u[k].check(len(lu.work)); err != nil {
 			return nil, fmt.Errorf("sparse: Update: column %d of U: %w", k, err)
 		}
-		if err := v[k].check(lu.n); err != nil {
+		if err := v[k].check(len(lu.work)); err != nil {
 			return nil, fmt.Errorf("sparse: Update: column %d of V: %w", k, err)
 		}
 	}
 	r := len(u)
 	up := &Updated[T]{lu: lu, u: u, v: v, z: make([][]T, r), core: make([]T, r*r), exchange: make([]int, r), small: make([]T, r)}
 	for k := range u {
-		up.z[k] = make([]T, lu.n)
+		up.z[k] = make([]T, len(lu.work))
 		u[k].addTo(up.z[k], 1)
 		lu.Solve(up.z[k])
 	}

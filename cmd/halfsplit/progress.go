@@ -71,6 +71,15 @@ func (p *progress) print(text string) {
 	fmt.Fprintf(p.to, "\r\x1b[K%s", text)
 }
 
+// share shows which share is done.
+func (p *progress) share(done float64) {
+	if p.to == nil || time.Since(p.last) < 200*time.Millisecond {
+		return
+	}
+	p.last, p.shown = time.Now(), true
+	fmt.Fprintf(p.to, "\r\x1b[K%.0f %% done (Ctrl-C stops)", 100*done)
+}
+
 // clear takes the display away.
 func (p *progress) clear() {
 	if p.shown {

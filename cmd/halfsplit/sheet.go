@@ -6,13 +6,14 @@ import (
 
 	"halfsplit/form"
 	"halfsplit/logbook"
+	"halfsplit/part/drawer"
 	"halfsplit/sheet"
 )
 
 // sheetCommands are the commands about service sheets.
 type sheetCommands struct {
 	Check  sheetCheck  `cmd:"" help:"Check a service sheet; every mistake is shown with its line and column."`
-	Schema sheetSchema `cmd:"" help:"Print the JSON Schema of sheets or cases, for editors."`
+	Schema sheetSchema `cmd:"" help:"Print the JSON Schema of sheets, cases or drawers, for editors."`
 }
 
 // sheetCheck checks a sheet.
@@ -47,14 +48,17 @@ func (c *sheetCheck) Run(to console) error {
 
 // sheetSchema prints a schema.
 type sheetSchema struct {
-	Of string `arg:"" optional:"" enum:"sheet,case" default:"sheet" help:"What to print the schema of: sheet or case."`
+	Of string `arg:"" optional:"" enum:"sheet,case,drawer" default:"sheet" help:"What to print the schema of: sheet, case or drawer."`
 }
 
 // Run prints the schema.
 func (c *sheetSchema) Run(to console) error {
 	title, target := "halfsplit service sheet", any(&sheet.Sheet{})
-	if c.Of == "case" {
+	switch c.Of {
+	case "case":
 		title, target = "halfsplit case", &logbook.Case{}
+	case "drawer":
+		title, target = "halfsplit drawer", &drawer.Drawer{}
 	}
 	text, err := form.Schema(title, target)
 	if err != nil {

@@ -141,15 +141,15 @@ func (c *traceImport) Run(ctx context.Context, to console) error {
 	if c.JSON {
 		return writeJSON(to, done)
 	}
-	fmt.Fprintf(to.out, "%s: %d readings of %s\n", done.To, done.Rows, strings.Join(named(done), ", "))
+	fmt.Fprintf(to.out, "%s: %d readings of %s\n", done.To, done.Rows, strings.Join(channelsOf(done), ", "))
 	for _, n := range done.Notes {
 		fmt.Fprintf(to.out, "  %s\n", n)
 	}
 	return nil
 }
 
-// named lists the channels with their units.
-func named(done *recording.Imported) []string {
+// channelsOf lists the channels with their units.
+func channelsOf(done *recording.Imported) []string {
 	var list []string
 	for i, name := range done.Channels {
 		if done.Units[i] != "" {

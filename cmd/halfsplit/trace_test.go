@@ -37,7 +37,7 @@ func TestEntriesFitTheCase(t *testing.T) {
 		t.Fatal(err)
 	}
 	file := filepath.Join(folder, "x.case.yaml")
-	log := "case: 1\nunit: {model: Corvane P6}\nsheet: p6.sheet.yaml\nlog:\n  - {symptom: hum on everything, at: line out, reads: hum}\n"
+	log := "case: 1\nunit: {model: Corvane P6}\nsheet: p6.sheet.yaml\nlog:\n  - {safe: mains inlet}\n  - {safe: memory battery}\n  - {symptom: hum on everything, at: line out, reads: hum}\n"
 	for name, text := range map[string]string{filepath.Join(folder, "p6.sheet.yaml"): string(sheet), file: log + entries} {
 		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
 			t.Fatal(err)

@@ -7,96 +7,65 @@ import (
 	"strings"
 
 	"halfsplit/findings"
+	"halfsplit/internal/banks"
+	"halfsplit/internal/prose"
 	"halfsplit/quantity"
 )
-
-// width is the number of characters in a line of a report.
-const width = 88
 
 // Text writes findings as plain text, fit for a terminal or a print. It
 // returns the first error of the writer.
 func Text(out io.Writer, r *findings.Report) error {
-	t := &text{out: out}
+	t := &text{prose.New(out)}
 	t.head(r)
 	t.advice(r)
 	t.hazards(r)
 	t.verdicts(r)
 	t.capacitors(r)
+	t.memories(r)
 	t.suspects(r)
 	t.tests(r)
+	t.forbidden(r)
 	t.guard(r)
 	t.replacement(r)
 	t.proof(r)
 	t.remarks(r)
 	t.again(r)
-	return t.err
+	return t.Err()
 }
 
-// text writes lines and keeps the first error.
-type text struct {
-	out io.Writer
-	err error
-}
-
-func (t *text) line(format string, values ...any) {
-	if t.err == nil {
-		_, t.err = fmt.Fprintf(t.out, format+"\n", values...)
-	}
-}
-
-// section begins a section with its title.
-func (t *text) section(title string) {
-	t.line("")
-	t.line("%s", title)
-	t.line("%s", strings.Repeat("─", len([]rune(title))))
-}
-
-// fold writes a paragraph, broken at the width, each line after a margin; the
-// first line after its own lead.
-func (t *text) fold(lead, margin, paragraph string) {
-	line := lead
-	empty := true
-	for _, word := range strings.Fields(paragraph) {
-		if !empty && len([]rune(line))+1+len([]rune(word)) > width {
-			t.line("%s", line)
-			line, empty = margin, true
-		}
-		if !empty {
-			line += " "
-		}
-		line += word
-		empty = false
-	}
-	t.line("%s", line)
-}
+// text writes the sections of a report.
+type text struct{ *prose.Writer }
 
 func (t *text) head(r *findings.Report) {
 	title := r.Unit
 	if r.Serial != "" {
 		title += ", serial " + r.Serial
 	}
-	t.line("%s", title)
+	t.Line("%s", title)
 	if r.Covers != "" {
-		t.fold("", "", "The sheet covers: "+r.Covers)
+		t.Fold("", "", "The sheet covers: "+r.Covers)
 	}
 }
 
 func (t *text) advice(r *findings.Report) {
-	t.section("NEXT")
+	t.Section("NEXT")
 	if r.Advice.First != "" {
-		t.fold("  First  ", "         ", r.Advice.First+". Follow local codes; leave what you are not practised in to those who are.")
+		t.Fold("  First  ", "         ", r.Advice.First+". Follow local codes; leave what you are not practised in to those who are.")
 	}
 	do := r.Advice.Do
 	if r.Advice.What != "" {
 		do = r.Advice.What
-		if r.Advice.Do == "replace" {
+		switch r.Advice.Do {
+		case "replace":
 			do = "replace " + do
+		case "make safe":
+			do = "make safe: " + do + ". Follow local codes; leave what you are not practised in to those who are"
 		}
 	}
-	t.fold("  Do     ", "         ", do)
-	t.fold("  Why    ", "         ", r.Advice.Why)
+	t.Fold("  Do     ", "         ", do)
+	t.Fold("  Why    ", "         ", r.Advice.Why)
 	if n := len(r.Unused); n > 0 {
-		t.fold("  Note   ", "         ", fmt.Sprintf("%d of the readings could not be used; see the end", n))
+		t.Fold("  Note   ", "         ", fmt.Sprintf("%d of the readings could not be used; see the end", n))
 	}
 }
 
@@ -106,22 +75,27 @@ func (t *text) again(r *findings.Report) {
 	switch {
 	case r.Advice.Do == "replace":
 		do += " " + r.Advice.What
+	case r.Advice.Do == "make safe":
+		do += ": " + r.Advice.What
 	case r.Advice.What != "":
 		do = r.Advice.What
 	}
-	t.line("")
-	t.fold("→ ", "  ", capital(do)+".")
+	t.Line("")
+	t.Fold("→ ", "  ", capital(do)+".")
 }
 
 func (t *text) hazards(r *findings.Report) {
 	if len(r.Hazards) == 0 {
 		return
 	}
-	t.section("HAZARDS")
+	t.Section("HAZARDS")
 	for _, h := range r.Hazards {
 		mark := "[ ]"
-		if h.Answered {
+		switch {
+		case h.Answered:
 			mark = "[x]"
+		case h.Accepted:
+			mark = "[!]"
 		}
 		what := h.Name + " (" + h.Kind + ")"
 		if h.Where != "" {
@@ -138,8 +112,14 @@ func (t *text) hazards(r *findings.Report) {
 			if h.Discharge > 0 {
 				what += fmt.Sprintf("; its bleeder takes %s to 50 V", quantity.FormatDuration(math.Ceil(h.Discharge)))
 			}
+			if h.Found != "" {
+				what += " (not listed by the sheet; found because " + h.Found + ")"
+			}
+			if h.Accepted {
+				what += "; the unit was powered without an answer"
+			}
 		}
-		t.fold("  "+mark+" ", "      ", what)
+		t.Fold("  "+mark+" ", "      ", what)
 	}
 }
 
@@ -147,18 +127,18 @@ func (t *text) verdicts(r *findings.Report) {
 	if len(r.Verdicts) == 0 {
 		return
 	}
-	t.section("MEASURED")
+	t.Section("MEASURED")
 	for i := range r.Verdicts {
 		v := &r.Verdicts[i]
 		limits := v.Limits()
-		t.line("  %-16s %-24s %s", clip(v.At, 16), quantity.FormatUncertain(v.Value, v.Uncertainty, v.Unit), strings.ToUpper(v.Word))
+		t.Line("  %-16s %-24s %s", clip(v.At, 16), quantity.FormatUncertain(v.Value, v.Uncertainty, v.Unit), strings.ToUpper(v.Word))
 		why := fmt.Sprintf("line %d: %q against %s (%s); conforms with %s; %s", v.Line, v.Reading, limits, v.Source, findings.Percent(v.Conformity), v.Meter)
 		if v.State != "" {
 			why += "; " + v.State
 		}
-		t.fold("    ", "    ", why)
+		t.Fold("    ", "    ", why)
 		if v.Settle != "" {
-			t.fold("    ", "    ", "To settle it: "+v.Settle+".")
+			t.Fold("    ", "    ", "To settle it: "+v.Settle+".")
 		}
 	}
 }
@@ -167,37 +147,39 @@ func (t *text) capacitors(r *findings.Report) {
 	if len(r.Capacitors) == 0 {
 		return
 	}
-	t.section("CAPACITORS")
+	t.Section("CAPACITORS")
 	for _, c := range r.Capacitors {
-		t.line("  %-16s %s (line %d)", clip(c.Part, 16), strings.ToUpper(c.Condition), c.Line)
+		t.Line("  %-16s %s (line %d)", clip(c.Part, 16), strings.ToUpper(c.Condition), c.Line)
 		for _, reason := range c.Reasons {
-			t.fold("    ", "      ", reason)
+			t.Fold("    ", "      ", reason)
 		}
 		if len(c.Missing) > 0 {
-			t.fold("    ", "      ", "Not read: "+strings.Join(c.Missing, "; "))
+			t.Fold("    ", "      ", "Not read: "+strings.Join(c.Missing, "; "))
 		}
 	}
 }
 
-// bar draws a probability as a bar of ten.
-func bar(p float64) string {
-	full := int(math.Round(10 * p))
-	return strings.Repeat("█", full) + strings.Repeat("░", 10-full)
+func (t *text) memories(r *findings.Report) {
+	for _, m := range r.Memories {
+		t.Section("MEMORY " + strings.ToUpper(m.Answer.Array))
+		t.Fold("  ", "  ", fmt.Sprintf("From line %d, by the pattern of the failures alone; the suspects below weigh it with all else.", m.Line))
+		banks.Brief(t.Writer, m.Answer)
+	}
 }
 
 func (t *text) suspects(r *findings.Report) {
-	t.section("SUSPECTS")
+	t.Section("SUSPECTS")
 	if len(r.Suspects) == 0 {
-		t.line("  none")
+		t.Line("  none")
 	} else {
-		t.fold("  ", "  ", "+ likelier with it bad than good, or than under its best rival; − less likely than under the leading explanation")
+		t.Fold("  ", "  ", "+ likelier with it bad than good, or than under its best rival; − less likely than under the leading explanation")
 	}
 	for i, s := range r.Suspects {
 		name := s.Name
 		if s.In != "" && !strings.HasPrefix(s.Name, "rest of") {
 			name += " in " + s.In
 		}
-		t.line("  %2d %s %7s  %s", i+1, bar(s.Probability), findings.Percent(s.Probability), name)
+		t.Line("  %2d %s %7s  %s", i+1, prose.Bar(s.Probability), findings.Percent(s.Probability), name)
 		if i >= 3 && s.Probability < 0.2 {
 			continue
 		}
@@ -205,32 +187,38 @@ func (t *text) suspects(r *findings.Report) {
 		if !s.Explains {
 			what += "; it explains none of the signals read"
 		}
-		t.fold("                            ", "                            ", what)
+		t.Fold("                            ", "                            ", what)
 		for _, reason := range s.For {
-			t.fold("                          + ", "                            ", reason.Text+" "+strength(reason))
+			t.Fold("                          + ", "                            ", reason.Text+" "+strength(reason))
 		}
 		for _, reason := range s.Against {
-			t.fold("                          − ", "                            ", reason.Text+" "+strength(reason))
+			t.Fold("                          − ", "                            ", reason.Text+" "+strength(reason))
+		}
+		if s.Dated != "" {
+			t.Fold("                            ", "                            ", "Dated "+s.Dated)
+		}
+		if s.Serves != "" {
+			t.Fold("                            ", "                            ", "In its place: "+s.Serves)
 		}
 	}
-	t.line("     %s %7s  something the sheet does not describe", bar(r.Beyond), findings.Percent(r.Beyond))
+	t.Line("     %s %7s  something the sheet does not describe", prose.Bar(r.Beyond), findings.Percent(r.Beyond))
 	if r.Clear > 0.005 || len(r.Replaced) > 0 {
 		clear := "nothing described is wrong"
 		if len(r.Replaced) > 0 {
 			clear += " any more"
 		}
-		t.line("     %s %7s  %s", bar(r.Clear), findings.Percent(r.Clear), clear)
+		t.Line("     %s %7s  %s", prose.Bar(r.Clear), findings.Percent(r.Clear), clear)
 	}
 	for _, x := range r.Replaced {
-		t.line("     %s was replaced or mended: it was bad with %s", x.Name, findings.Percent(x.Needed))
+		t.Line("     %s was replaced or mended: it was bad with %s", x.Name, findings.Percent(x.Needed))
 	}
 	t.sets(r)
 	if len(r.Groups) > 0 {
 		for _, g := range r.Groups {
-			t.fold("  ≡ ", "    ", "In this state no probing tells apart: "+strings.Join(g, ", ")+". Lift, swap or chill one of them.")
+			t.Fold("  ≡ ", "    ", "In this state no probing tells apart: "+strings.Join(g, ", ")+". Lift, swap or chill one of them.")
 		}
 	}
-	t.fold("  ", "  ", searchText(r.Search))
+	t.Fold("  ", "  ", searchText(r.Search))
 }
 
 // strength says how strongly a reading speaks.
@@ -262,7 +250,7 @@ func times(ratio float64) string {
 func (t *text) sets(r *findings.Report) {
 	for _, s := range r.Sets {
 		if len(s.Items) > 1 && s.Probability >= 0.03 {
-			t.fold("  & ", "    ", fmt.Sprintf("%s together: %s", strings.Join(s.Items, " and "), findings.Percent(s.Probability)))
+			t.Fold("  & ", "    ", fmt.Sprintf("%s together: %s", strings.Join(s.Items, " and "), findings.Percent(s.Probability)))
 		}
 	}
 }
@@ -289,11 +277,11 @@ func (t *text) tests(r *findings.Report) {
 	if len(r.Tests) == 0 {
 		return
 	}
-	t.section("WHAT WOULD TELL MOST")
+	t.Section("WHAT WOULD TELL MOST")
 	for i, p := range r.Tests {
-		t.line("  %2d %.2f bits in %-7s %s", i+1, p.Bits, findings.Minutes(p.Minutes), p.Test)
+		t.Line("  %2d %.2f bits in %-7s %s", i+1, p.Bits, findings.Minutes(p.Minutes), p.Test)
 		if p.Where != "" {
-			t.fold("     ", "     ", p.Where)
+			t.Fold("     ", "     ", p.Where)
 		}
 		if i >= 3 {
 			continue
@@ -306,45 +294,60 @@ func (t *text) tests(r *findings.Report) {
 			for _, f := range a.Then {
 				then = append(then, fmt.Sprintf("%s %s", strings.Join(f.Items, "+"), findings.Percent(f.Probability)))
 			}
-			t.fold("       ", "         ", fmt.Sprintf("%s (%s) → %s", a.Answer, findings.Percent(a.Chance), strings.Join(then, ", ")))
+			t.Fold("       ", "         ", fmt.Sprintf("%s (%s) → %s", a.Answer, findings.Percent(a.Chance), strings.Join(then, ", ")))
 		}
 		switch {
 		case p.Saves >= 0.5:
-			t.line("       saves about %s against replacing in order", findings.Minutes(math.Round(p.Saves)))
+			t.Line("       saves about %s against replacing in order", findings.Minutes(math.Round(p.Saves)))
 		case p.Saves <= -0.5:
-			t.line("       by itself it costs about %s more than it saves", findings.Minutes(math.Round(-p.Saves)))
+			t.Line("       by itself it costs about %s more than it saves", findings.Minutes(math.Round(-p.Saves)))
 		}
 	}
+}
+
+// forbidden says which tests were left out because of hazards.
+func (t *text) forbidden(r *findings.Report) {
+	if len(r.Forbidden) == 0 {
+		return
+	}
+	t.Section("NOT PROPOSED UNTIL IT IS SAFE")
+	for _, f := range r.Forbidden {
+		t.Fold("  ! ", "    ", fmt.Sprintf("%s (%s), before %s: %s", f.Hazard, f.Kind, f.Before, f.Why))
+		for _, test := range f.Tests {
+			t.Fold("      ", "        ", test)
+		}
+	}
+	t.Fold("  ", "  ", "Once it is answered, write it into the log with safe.")
 }
 
 func (t *text) guard(r *findings.Report) {
 	if r.Guard == nil {
 		return
 	}
-	t.section("BEFORE " + strings.ToUpper(r.Guard.Item) + " IS REPLACED")
+	t.Section("BEFORE " + strings.ToUpper(r.Guard.Item) + " IS REPLACED")
 	for _, p := range r.Guard.Points {
 		mark := map[string]string{"shown": "[x]", "shown otherwise": "[!]", "not shown": "[ ]"}[p.Word]
 		where := p.Word
 		if p.Line > 0 {
 			where += fmt.Sprintf(", line %d", p.Line)
 		}
-		t.fold("  "+mark+" ", "      ", p.What+": "+where)
+		t.Fold("  "+mark+" ", "      ", p.What+": "+where)
 	}
-	t.fold("  ", "  ", capital(r.Guard.Proves))
+	t.Fold("  ", "  ", capital(r.Guard.Proves))
 }
 
 func (t *text) replacement(r *findings.Report) {
 	if r.Order == nil || len(r.Order.Order) == 0 {
 		return
 	}
-	t.section("BY REPLACEMENT ALONE")
+	t.Section("BY REPLACEMENT ALONE")
 	order := r.Order.Order
 	more := ""
 	if len(order) > 8 {
 		more = fmt.Sprintf(" and %d more", len(order)-8)
 		order = order[:8]
 	}
-	t.fold("  ", "  ", fmt.Sprintf("In this order, cheapest hope first: %s%s. Expected time with waste: %s.", strings.Join(order, ", "), more, findings.Minutes(math.Round(r.Order.Minutes))))
+	t.Fold("  ", "  ", fmt.Sprintf("In this order, cheapest hope first: %s%s. Expected time with waste: %s.", strings.Join(order, ", "), more, findings.Minutes(math.Round(r.Order.Minutes))))
 }
 
 func (t *text) proof(r *findings.Report) {
@@ -352,51 +355,51 @@ func (t *text) proof(r *findings.Report) {
 	if p == nil {
 		return
 	}
-	t.section("PROOF")
+	t.Section("PROOF")
 	switch {
 	case !p.Repaired:
-		t.fold("  ", "  ", "Nothing was repaired yet; this is the plan for the soak afterwards.")
+		t.Fold("  ", "  ", "Nothing was repaired yet; this is the plan for the soak afterwards.")
 	case p.Again:
-		t.fold("  ", "  ", "It failed since the last repair, so that fault is still there; this is the plan for the soak after the next one.")
+		t.Fold("  ", "  ", "It failed since the last repair, so that fault is still there; this is the plan for the soak after the next one.")
 	default:
-		t.fold("  ", "  ", fmt.Sprintf("An unrepaired unit would have come through the clean running since (%s) with a chance of %s. Fixed: %s, when the repair was right with %s beforehand (from %s).",
+		t.Fold("  ", "  ", fmt.Sprintf("An unrepaired unit would have come through the clean running since (%s) with a chance of %s. Fixed: %s, when the repair was right with %s beforehand (from %s).",
 			quantity.FormatDuration(p.Clean), findings.Percent(p.Survival), findings.Percent(p.Fixed), findings.Percent(p.Prior), p.PriorFrom))
 	}
 	for _, n := range p.Needs {
 		switch {
 		case n.Further < 0:
-			t.line("  %s sure: running alone will not show it", findings.Percent(n.Level))
+			t.Line("  %s sure: running alone will not show it", findings.Percent(n.Level))
 		case n.Further > 30*24*3600:
-			t.line("  %s sure: over a month of hot running more", findings.Percent(n.Level))
+			t.Line("  %s sure: over a month of hot running more", findings.Percent(n.Level))
 		case n.Further == 0:
-			t.line("  %s sure: reached", findings.Percent(n.Level))
+			t.Line("  %s sure: reached", findings.Percent(n.Level))
 		default:
-			t.line("  %s sure: %s of hot running more", findings.Percent(n.Level), quantity.FormatDuration(60*math.Ceil(n.Further/60)))
+			t.Line("  %s sure: %s of hot running more", findings.Percent(n.Level), quantity.FormatDuration(60*math.Ceil(n.Further/60)))
 		}
 	}
-	t.fold("  ", "  ", fmt.Sprintf("From %d failures before the repair, %s.", p.Failures, p.Law))
+	t.Fold("  ", "  ", fmt.Sprintf("From %d failures before the repair, %s.", p.Failures, p.Law))
 	if p.OneMore > 60 {
-		t.fold("  ", "  ", fmt.Sprintf("One more failure seen before the repair would have saved %s of it.", quantity.FormatDuration(60*math.Round(p.OneMore/60))))
+		t.Fold("  ", "  ", fmt.Sprintf("One more failure seen before the repair would have saved %s of it.", quantity.FormatDuration(60*math.Round(p.OneMore/60))))
 	}
 	for _, c := range p.Cautions {
 		if p.Again && strings.HasPrefix(c, "it failed") {
 			continue // said above
 		}
-		t.fold("  ! ", "    ", capital(c)+".")
+		t.Fold("  ! ", "    ", capital(c)+".")
 	}
 }
 
 func (t *text) remarks(r *findings.Report) {
 	if len(r.Disputes) > 0 {
-		t.section("DOES NOT GO TOGETHER")
+		t.Section("DOES NOT GO TOGETHER")
 		for _, d := range r.Disputes {
-			t.fold("  ! ", "    ", fmt.Sprintf("%s (line %s).", d.Text, lines(d.Lines)))
+			t.Fold("  ! ", "    ", fmt.Sprintf("%s (line %s).", d.Text, lines(d.Lines)))
 		}
 	}
 	if len(r.Unused) > 0 {
-		t.section("NOT USED")
+		t.Section("NOT USED")
 		for _, u := range r.Unused {
-			t.fold("  ", "    ", fmt.Sprintf("line %d: %s", u.Line, u.Why))
+			t.Fold("  ", "    ", fmt.Sprintf("line %d: %s", u.Line, u.Why))
 		}
 	}
 }

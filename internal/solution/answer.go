@@ -52,9 +52,15 @@ type Bearing struct {
 	Mean        float64 `json:"mean_current,omitempty"`
 	Voltage     float64 `json:"greatest_voltage"`
 	Dissipation float64 `json:"dissipation"`
-	OfPower     float64 `json:"of_rated_power,omitempty"`
-	OfVoltage   float64 `json:"of_rated_voltage,omitempty"`
-	OfCurrent   float64 `json:"of_rated_current,omitempty"`
+	// RMS is the ripple current of a polarised capacitor, and Hertz how often it
+	// comes.
+	RMS   float64 `json:"rms_current,omitempty"`
+	Hertz float64 `json:"ripple_hertz,omitempty"`
+	// Headroom is the least voltage between input and output of a regulator.
+	Headroom  float64 `json:"least_headroom,omitempty"`
+	OfPower   float64 `json:"of_rated_power,omitempty"`
+	OfVoltage float64 `json:"of_rated_voltage,omitempty"`
+	OfCurrent float64 `json:"of_rated_current,omitempty"`
 }
 
 // Event is a change of a contact, fuse or thyristor.

@@ -166,6 +166,16 @@ func (a *asking) bear(stresses []circuit.Stress, read func(circuit.Quantity) (ci
 				b.Mean += r.Mean
 			}
 		}
+		if p.Polarity != nil {
+			if r, err := read(circuit.Current(p.Inside[0])); err == nil {
+				b.RMS = r.RMS
+			}
+		}
+		if p.Needs != nil {
+			if r, err := read(*p.Needs); err == nil {
+				b.Headroom = r.Min
+			}
+		}
 		if len(p.Carries) > 0 && p.Rated > 0 {
 			b.OfCurrent = b.Mean / p.Rated
 		}

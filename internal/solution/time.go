@@ -32,6 +32,9 @@ func (a *asking) record() []circuit.Quantity {
 				add(*q)
 			}
 		}
+		if p.Polarity != nil { // the ripple of an electrolytic
+			add(circuit.Current(p.Inside[0]))
+		}
 	}
 	return list
 }
@@ -122,11 +125,44 @@ func (a *asking) over(trace *circuit.Trace, from, to float64, why error) error {
 		a.answer.curves = append(a.answer.curves, curve{n, trace.Time, y})
 	}
 	a.bear(trace.Stress(a.wired.Circuit), func(q circuit.Quantity) (circuit.Reading, error) { return trace.Over(q, from, to) })
+	a.ripples(trace, from, to)
 	a.events(trace)
 	if why != nil {
 		a.answer.Stopped = stopped(why, trace.Time[len(trace.Time)-1])
 	}
 	return why
+}
+
+// ripples counts how often the current of each polarised capacitor comes and goes
+// in a window: the times it rises from the lowest quarter of its range into the
+// highest.
+func (a *asking) ripples(trace *circuit.Trace, from, to float64) {
+	for i, p := range a.wired.Parts {
+		if p.Polarity == nil || i >= len(a.answer.Parts) {
+			continue
+		}
+		current := circuit.Current(p.Inside[0])
+		r, err := trace.Over(current, from, to)
+		samples, wrong := trace.Samples(current)
+		if err != nil || wrong != nil || r.PeakToPeak == 0 {
+			continue
+		}
+		rises, low := 0, false
+		for range 2 { // what is low at the end of the window may rise at its beginning
+			rises = 0
+			for n, t := range trace.Time {
+				switch x := (samples[n] - r.Min) / r.PeakToPeak; {
+				case t < from || t > to:
+				case x < 0.25:
+					low = true
+				case x > 0.75 && low:
+					low = false
+					rises++
+				}
+			}
+		}
+		a.answer.Parts[i].Hertz = float64(rises) / (to - from)
+	}
 }
 
 // stopped says in words why a run ended early.

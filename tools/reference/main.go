@@ -15,6 +15,7 @@ import (
 	"halfsplit/findings"
 	"halfsplit/form"
 	"halfsplit/logbook"
+	"halfsplit/part/drawer"
 	"halfsplit/sheet"
 	"halfsplit/signal"
 	"halfsplit/wiring"
@@ -32,7 +33,7 @@ func main() {
 // pages gives every generated file below a folder as it should be, by name.
 func pages(folder string) map[string]string {
 	all := map[string]string{}
-	for _, name := range []string{"sheet.md", "case.md"} {
+	for _, name := range []string{"sheet.md", "case.md", "parts.md"} {
 		path := filepath.Join(folder, name)
 		text, err := os.ReadFile(path)
 		if err != nil {
@@ -40,7 +41,7 @@ func pages(folder string) map[string]string {
 		}
 		all[path] = filled(string(text))
 	}
-	for name, target := range map[string]any{"sheet": &sheet.Sheet{}, "case": &logbook.Case{}} {
+	for name, target := range map[string]any{"sheet": &sheet.Sheet{}, "case": &logbook.Case{}, "drawer": &drawer.Drawer{}} {
 		schema, err := form.Schema("halfsplit "+name, target)
 		if err != nil {
 			panic(err)
@@ -55,6 +56,7 @@ func filled(text string) string {
 	for name, part := range map[string]func() string{
 		"sheet":   func() string { return form.Reference(&sheet.Sheet{}) },
 		"case":    func() string { return form.Reference(&logbook.Case{}) },
+		"drawer":  func() string { return form.Reference(&drawer.Drawer{}) },
 		"kinds":   kinds,
 		"wiring":  circuitKinds,
 		"words":   words,

@@ -3,7 +3,7 @@
  * Usage: klu MATRIX REPEATS [unscaled]. MATRIX is a Matrix Market coordinate file, real or
  * complex. Rows are scaled by their largest value, as KLU does by default, unless
  * the third argument says otherwise. Prints the least time in nanoseconds of analysis, of the first
- * factorization, of a refactorization, and of a solve, then the number of
+ * factorization, of the first refactorization after it, of a later one, and of a solve, then the number of
  * values in the factors, and the largest residual.
  *
  * Built by run.sh only; nothing of it is part of the program.
@@ -57,7 +57,7 @@ int main(int argc, char **argv)
     klu_common c;
     klu_symbolic *s = NULL;
     klu_numeric *num = NULL;
-    double *b, best[4] = {1e30, 1e30, 1e30, 1e30}, t, worst = 0;
+    double *b, best[5] = {1e30, 1e30, 1e30, 1e30, 1e30}, t, worst = 0;
     int i, j, k, repeats;
     if (argc < 3 || argc > 4 || (argc == 4 && strcmp(argv[3], "unscaled"))) {
         fprintf(stderr, "usage: klu MATRIX REPEATS [unscaled]\n");
@@ -82,12 +82,13 @@ int main(int argc, char **argv)
         t = now();
         if (!(parts == 1 ? klu_refactor(ap, ai, ax, s, num, &c) : klu_z_refactor(ap, ai, ax, s, num, &c))) return 5;
         t = now() - t;
-        if (t < best[2]) best[2] = t;
+        k = i % 10 == 0 ? 2 : 3;
+        if (t < best[k]) best[k] = t;
         for (k = 0; k < n; k++) { b[parts * k] = 1; if (parts == 2) b[2 * k + 1] = 0; }
         t = now();
         if (!(parts == 1 ? klu_solve(s, num, n, 1, b, &c) : klu_z_solve(s, num, n, 1, b, &c))) return 6;
         t = now() - t;
-        if (t < best[3]) best[3] = t;
+        if (t < best[4]) best[4] = t;
     }
     { /* residual of A x = 1, relative to the largest term of each row */
         double *r = calloc(2 * n, sizeof *r), *m = calloc(n, sizeof *m);
@@ -103,6 +104,6 @@ int main(int argc, char **argv)
             if (e > worst) worst = e;
         }
     }
-    printf("%.0f %.0f %.0f %.0f %d %.2e\n", best[0], best[1], best[2], best[3], num->lnz + num->unz, worst);
+    printf("%.0f %.0f %.0f %.0f %.0f %d %.2e\n", best[0], best[1], best[2], best[3], best[4], num->lnz + num->unz, worst);
     return 0;
 }
