@@ -15,14 +15,17 @@ import (
 // soakCommand answers from flags and recordings how sure one can be that a fault
 // is gone.
 type soakCommand struct {
-	Failed []string `placeholder:"TIME" sep:"," help:"How long it ran before each failure seen before the repair, such as 30min,28min."`
-	Passed []string `placeholder:"TIME" sep:"," help:"Runs before the repair that ended without the fault."`
-	Since  []string `placeholder:"TIME" sep:"," help:"Hot runs without the fault since the repair."`
-	Right  string   `default:"50%" help:"How likely the repair was the right one, before the soak."`
-	Sure   string   `default:"95%" help:"How sure one wants to be."`
+	Failed      []string `placeholder:"TIME" sep:"," help:"How long it ran before each failure seen before the repair, such as 30min,28min."`
+	Passed      []string `placeholder:"TIME" sep:"," help:"Runs before the repair that ended without the fault."`
+	Since       []string `placeholder:"TIME" sep:"," help:"Hot runs without the fault since the repair."`
+	ColdStarts  string   `placeholder:"FAILED/ALL" help:"Cold starts before the repair, such as 3/8, where the fault shows itself at starts."`
+	CleanStarts int      `placeholder:"NUMBER" help:"Clean cold starts since the repair."`
 
-	Before      []string `placeholder:"FILE" help:"Recordings of runs before the repair; the failures are found in them."`
-	After       []string `placeholder:"FILE" help:"Recordings of runs since the repair."`
+	Right string `default:"50%" help:"How likely the repair was the right one, before the soak."`
+	Sure  string `default:"95%" help:"How sure one wants to be."`
+
+	Before      []string `placeholder:"FILE" sep:"none" help:"Recordings of runs before the repair; the failures are found in them."`
+	After       []string `placeholder:"FILE" sep:"none" help:"Recordings of runs since the repair."`
 	Channel     string   `placeholder:"NAME" help:"The channel of the recordings that shows whether it works."`
 	Limit       string   `placeholder:"RANGE" help:"Within which that channel is when the unit works, such as 4.75..5.25V."`
 	Temperature string   `placeholder:"NAME" help:"The channel of the temperature: only running at least as hot as the failures counts."`
@@ -46,8 +49,10 @@ type soakAnswer struct {
 	Cold     float64  `json:"too_cool_seconds,omitempty"`
 	HotLimit *float64 `json:"counts_from_celsius,omitempty"`
 	Doubtful int      `json:"spells_too_doubtful_for_a_failure,omitempty"`
-	Advice   string   `json:"advice"`
+	Advice   string   `json:"advice,omitempty"`
 	Starts   float64  `json:"clean_cold_starts_instead"`
+
+	ColdStarts *soakStarts `json:"cold_starts,omitempty"`
 }
 
 type soakNeed struct {
@@ -85,7 +90,18 @@ func (c *soakCommand) Run(ctx context.Context, to console) error {
 		return err
 	}
 	history, after = append(history, seen.before...), append(after, seen.since...)
+	cold, err := c.started(right)
+	if err != nil {
+		return badInput{err}
+	}
 	if len(history)+len(after) == 0 {
+		if cold != nil && c.Plot == "" {
+			if c.JSON {
+				return writeJSON(to, soakAnswer{ColdStarts: startsJSON(cold)})
+			}
+			startsText(to, *cold)
+			return nil
+		}
 		return badInput{errors.New("say at least how long it ran before it failed, as in --failed 30min")}
 	}
 	a, err := soak.Assess(history, after, given)
@@ -98,9 +114,53 @@ func (c *soakCommand) Run(ctx context.Context, to console) error {
 		}
 	}
 	if c.JSON {
-		return writeJSON(to, soakJSON(a, seen))
+		answer := soakJSON(a, seen)
+		answer.ColdStarts = startsJSON(cold)
+		return writeJSON(to, answer)
 	}
-	return soakText(to, a, right, seen)
+	if err := soakText(to, a, right, seen); err != nil || cold == nil {
+		return err
+	}
+	fmt.Fprintln(to.out)
+	startsText(to, *cold)
+	return nil
+}
+
+// started reckons with cold starts, where there are any.
+func (c *soakCommand) started(right float64) (*soak.StartProof, error) {
+	if c.CleanStarts < 0 {
+		return nil, fmt.Errorf("--clean-starts %d: a number is not negative", c.CleanStarts)
+	}
+	if c.ColdStarts == "" {
+		if c.CleanStarts > 0 {
+			return nil, errors.New("--clean-starts: say with --cold-starts how many failed before the repair, as in 3/8")
+		}
+		return nil, nil
+	}
+	before, err := starts(c.ColdStarts)
+	if err != nil {
+		return nil, err
+	}
+	p, err := soak.AssessStarts(before, c.CleanStarts, right, soak.JeffreysProportion())
+	return &p, err
+}
+
+// soakStarts is what cold starts prove, for a program.
+type soakStarts struct {
+	Survival float64            `json:"chance_an_unrepaired_unit_had_survived"`
+	Fixed    float64            `json:"probability_fixed"`
+	Further  map[string]float64 `json:"further_clean_starts"`
+}
+
+func startsJSON(p *soak.StartProof) *soakStarts {
+	if p == nil {
+		return nil
+	}
+	s := &soakStarts{p.SurvivalIfUnrepaired, p.Fixed, map[string]float64{}}
+	for _, t := range p.Targets {
+		s.Further[chance(t.Level)] = finite(max(t.BySurvivalRemaining, t.ByBeliefRemaining))
+	}
+	return s
 }
 
 // told reads the runs that the flags tell.

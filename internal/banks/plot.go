@@ -97,12 +97,12 @@ func DrawSurvival(to io.Writer, r *Answer) error {
 	if r.Swaps == nil {
 		return errors.New("no chip is suspected, so that there is no plan of swaps to draw")
 	}
-	what := picture.Chart{Title: "Chance of no further failure, memory " + r.Array, X: "years after the repair", Y: "chance in %", FromZero: true}
+	what := picture.Picture{Title: "Chance of no further failure, memory " + r.Array, X: "years after the repair", Y: "chance in %", FromZero: true}
 	for _, plan := range r.Swaps.Plans {
 		if len(plan.Survival) < 2 {
 			return errors.New("a horizon of no years has no course to draw; give --horizon")
 		}
-		line := picture.Curve{Name: string(plan.Policy)}
+		line := picture.Line{Name: string(plan.Policy)}
 		for year, s := range plan.Survival {
 			line.X, line.Y = append(line.X, math.Min(float64(year), r.service.Horizon)), append(line.Y, 100*s)
 		}

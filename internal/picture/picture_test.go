@@ -1,122 +1,62 @@
-package picture_test
+package picture
 
 import (
 	"bytes"
 	"encoding/xml"
 	"errors"
 	"io"
-	"math"
-	"strings"
 	"testing"
-
-	"pgregory.net/rapid"
-
-	"halfsplit/internal/picture"
 )
 
-// wellFormed reads a picture through.
-func wellFormed(svg []byte) error {
-	d := xml.NewDecoder(bytes.NewReader(svg))
-	for {
-		if _, err := d.Token(); errors.Is(err, io.EOF) {
-			return nil
-		} else if err != nil {
-			return err
-		}
-	}
-}
-
-func TestPicture(t *testing.T) {
-	nan := math.NaN()
-	p := picture.Picture{Title: "Rail & case", X: picture.Axis{Label: "time in s"}, Panels: []picture.Panel{
-		{Y: picture.Axis{Label: "V"}, Curves: []picture.Curve{{Name: "+5 V", X: []float64{0, 1, 2, 3, 4}, Y: []float64{5, nan, 5, 4, math.Inf(1)}}}, Levels: []picture.Level{{Name: "limit", Value: 4.75}, {Value: math.Inf(1)}}, Spans: []picture.Span{{From: 2.5, To: 2.5}, {From: 9, To: 10}}},
-		{Y: picture.Axis{Label: "°C"}, Curves: []picture.Curve{{Name: "case <inside>", X: []float64{0, 4}, Y: []float64{20, 30}, Dashed: true}}},
-	}}
-	var b bytes.Buffer
-	if err := p.SVG(&b); err != nil {
-		t.Fatal(err)
-	}
-	if err := wellFormed(b.Bytes()); err != nil {
-		t.Fatal(err)
-	}
-	for _, want := range []string{"Rail &amp; case", "+5 V", "limit", "case &lt;inside&gt;", "time in s"} {
-		if !strings.Contains(b.String(), want) {
-			t.Errorf("%q is not in the picture", want)
-		}
-	}
-}
-
-func TestNothingToDraw(t *testing.T) {
-	for _, p := range []picture.Picture{{}, {Panels: make([]picture.Panel, 1)}, {Panels: []picture.Panel{{Curves: []picture.Curve{{X: []float64{1}, Y: []float64{math.NaN()}}}}}}} {
-		if err := p.SVG(io.Discard); err == nil {
-			t.Error("an empty picture is drawn")
-		}
-	}
-}
-
-// A peak of a single reading among a hundred thousand is drawn.
-func TestPeakIsDrawn(t *testing.T) {
-	var c picture.Curve
-	for i := range 100_000 {
-		c.X, c.Y = append(c.X, float64(i)), append(c.Y, 5)
-	}
-	draw := func() string {
-		var b bytes.Buffer
-		p := picture.Picture{Panels: []picture.Panel{{Curves: []picture.Curve{c}, Levels: []picture.Level{{Value: 0}}}}}
-		if err := p.SVG(&b); err != nil {
-			t.Fatal(err)
-		}
-		return b.String()
-	}
-	flat := draw()
-	c.Y[54_321] = 1
-	if peak := draw(); peak == flat || len(peak) > 1<<20 {
-		t.Errorf("the peak is lost, or the picture is %d bytes", len(peak))
-	}
-}
-
-// Whatever the numbers, the picture is well formed or refused.
-func TestAnyNumbers(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		number := rapid.OneOf(rapid.Float64Range(-1e6, 1e6), rapid.Just(math.NaN()), rapid.Just(math.Inf(-1)), rapid.Just(0.0))
-		n := rapid.IntRange(0, 20).Draw(t, "points")
-		var c picture.Curve
-		for i := range n {
-			c.X, c.Y = append(c.X, float64(i)), append(c.Y, number.Draw(t, "y"))
-		}
-		c.Sticks = rapid.Bool().Draw(t, "sticks")
-		p := picture.Picture{X: picture.Axis{Log: rapid.Bool().Draw(t, "log x")}, Panels: []picture.Panel{{Y: picture.Axis{Log: rapid.Bool().Draw(t, "log y")}, Curves: []picture.Curve{c}}}}
-		var b bytes.Buffer
-		if err := p.SVG(&b); err == nil {
-			if err := wellFormed(b.Bytes()); err != nil {
-				t.Fatal(err)
-			}
-		}
-	})
-}
-
-// A chart of one panel names its axes and lines; a row picture its marks.
-func TestChartAndRows(t *testing.T) {
-	var b bytes.Buffer
-	err := picture.Draw(&b, picture.Chart{Title: "life", X: "years", Y: "share in %", FromZero: true, Lines: []picture.Curve{
-		{Name: "as it is", X: []float64{0, 40}, Y: []float64{0, 180}}, {Name: "end", X: []float64{0, 40}, Y: []float64{100, 100}, Limit: true},
-	}})
+// The picture is well-formed SVG that names its lines and axes.
+func TestDraw(t *testing.T) {
+	var out bytes.Buffer
+	err := Draw(&out, Picture{Title: "life", X: "years", Y: "share in %", FromZero: true,
+		Lines: []Line{{Name: "as it is", X: []float64{0, 40}, Y: []float64{0, 180}}, {Name: "end", X: []float64{0, 40}, Y: []float64{100, 100}, Limit: true}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows := picture.Rows{Title: "read", X: "share", Labels: []string{"TP1", "TP2"}, Marks: []picture.Mark{
+	for _, want := range []string{">life<", ">years<", ">share in %<", ">as it is<", ">end<"} {
+		if !bytes.Contains(out.Bytes(), []byte(want)) {
+			t.Errorf("the picture does not hold %q", want)
+		}
+	}
+	for d := xml.NewDecoder(&out); ; {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := Draw(io.Discard, Picture{Lines: []Line{{}}}); err == nil {
+		t.Error("a line without points is drawn")
+	}
+}
+
+func TestTime(t *testing.T) {
+	for end, want := range map[float64]string{1e-4: "µs", 0.1: "ms", 5: "s", 3600: "min", 1e5: "h", 1e9: "years"} {
+		if scale, unit := Time(end); unit != want || !(scale > 0) {
+			t.Errorf("%g s in %s", end, unit)
+		}
+	}
+}
+
+// A picture in rows names its rows and marks; a mark without its bars is refused.
+func TestDrawRows(t *testing.T) {
+	rows := Rows{Title: "read", X: "share", Labels: []string{"TP1", "TP2"}, Marks: []Mark{
 		{Name: "read so", Values: []float64{1, 0.5}, Bars: []float64{0.1, 0}}, {Name: "foretold", Values: []float64{0.9, 0.4}, Bars: []float64{0.2, 0.1}},
 	}}
-	if err := picture.DrawRows(&b, rows); err != nil {
+	var out bytes.Buffer
+	if err := DrawRows(&out, rows); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{">life<", ">years<", ">share in %<", ">as it is<", ">end<", ">TP1<", ">foretold<"} {
-		if !strings.Contains(b.String(), want) {
-			t.Errorf("the pictures do not hold %q", want)
+	for _, want := range []string{">TP1<", ">TP2<", ">read so<", ">foretold<", ">share<"} {
+		if !bytes.Contains(out.Bytes(), []byte(want)) {
+			t.Errorf("the picture does not hold %q", want)
 		}
 	}
 	rows.Marks[0].Bars = nil
-	if err := picture.DrawRows(&b, rows); err == nil {
+	if err := DrawRows(io.Discard, rows); err == nil {
 		t.Error("a mark without its bars is drawn")
 	}
 }

@@ -171,7 +171,7 @@ func (a *Ripple) Text(to io.Writer) error {
 // DrawRipple draws the course, and the spectrum below on logarithmic axes of its
 // own.
 func (r *Recording) DrawRipple(to io.Writer, a *Ripple) error {
-	p := picture.Picture{Title: fmt.Sprintf("%s, ripple on %s", filepath.Base(a.File), a.Channel), X: picture.Axis{Label: "frequency in Hz", Log: true}}
+	p := picture.Stack{Title: fmt.Sprintf("%s, ripple on %s", filepath.Base(a.File), a.Channel), X: picture.Axis{Label: "frequency in Hz", Log: true}}
 	c := picture.Curve{Name: "amplitude"}
 	floor := math.Inf(1)
 	for k := 3; k < len(a.spectrum.Amplitude); k++ {

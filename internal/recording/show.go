@@ -144,7 +144,7 @@ func (r *Recording) DrawShow(to io.Writer, w Window, channels []int) error {
 
 // drawing is a picture under way; the first error is kept.
 type drawing struct {
-	picture.Picture
+	picture.Stack
 	scale float64 // of time
 	err   error
 }
@@ -161,7 +161,7 @@ func (r *Recording) picture(channels []int, w Window) *drawing {
 	from, to := max(w.From, r.Begin()), min(w.To, r.End())
 	d := &drawing{}
 	var unit string
-	d.scale, unit = picture.Prefixed(max(math.Abs(from), math.Abs(to), 1e-300))
+	d.scale, unit = picture.Time(max(math.Abs(from), math.Abs(to), 1e-300))
 	d.Title, d.X.Label = filepath.Base(r.Name), "time in "+unit
 	panels := map[quantity.Unit]int{}
 	for _, c := range channels {

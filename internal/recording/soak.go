@@ -14,7 +14,7 @@ func DrawSoak(to io.Writer, a soak.Assessment, level float64) error {
 	if len(a.Curve) == 0 {
 		return errors.New("there is no curve to draw: nothing was run before the repair that could be compared with")
 	}
-	scale, unit := picture.Prefixed(a.Curve[len(a.Curve)-1].Time)
+	scale, unit := picture.Time(a.Curve[len(a.Curve)-1].Time)
 	fixed, survived := picture.Curve{Name: "fixed"}, picture.Curve{Name: "not by luck", Dashed: true}
 	for _, point := range a.Curve {
 		x := point.Time * scale
@@ -25,6 +25,6 @@ func DrawSoak(to io.Writer, a soak.Assessment, level float64) error {
 	if a.CleanTime > 0 {
 		panel.Spans = []picture.Span{{From: 0, To: a.CleanTime * scale}}
 	}
-	p := picture.Picture{Title: "Soak: how sure that it is fixed", X: picture.Axis{Label: "hot running since the repair in " + unit + " (shaded: done)"}, Panels: []picture.Panel{panel}}
+	p := picture.Stack{Title: "Soak: how sure that it is fixed", X: picture.Axis{Label: "hot running since the repair in " + unit + " (shaded: done)"}, Panels: []picture.Panel{panel}}
 	return p.SVG(to)
 }

@@ -203,9 +203,9 @@ func (t *text) reform(r *Reform) {
 // DrawReform draws what one would see on a part that reforms well.
 func DrawReform(to io.Writer, name string, p reform.Plan) error {
 	course := p.Course(240)
-	scale, unit := picture.Prefixed(course[len(course)-1].Time)
-	supply, across, drop := picture.Curve{Name: "supply"}, picture.Curve{Name: "across the part"}, picture.Curve{Name: "across the resistor"}
-	stop := picture.Curve{Name: "after an hour, give up", Limit: true}
+	scale, unit := picture.Time(course[len(course)-1].Time)
+	supply, across, drop := picture.Line{Name: "supply"}, picture.Line{Name: "across the part"}, picture.Line{Name: "across the resistor"}
+	stop := picture.Line{Name: "after an hour, give up", Limit: true}
 	giveUp := map[float64]float64{}
 	for _, s := range p.Steps {
 		giveUp[s.Voltage] = s.DropGiveUp
@@ -213,7 +213,7 @@ func DrawReform(to io.Writer, name string, p reform.Plan) error {
 	for i, m := range course {
 		x := m.Time * scale
 		for _, one := range []struct {
-			line *picture.Curve
+			line *picture.Line
 			y    float64
 		}{{&supply, m.Supply}, {&across, m.Across}, {&drop, m.Supply - m.Across}, {&stop, giveUp[m.Supply]}} {
 			if i > 0 && one.line == &supply && m.Supply != course[i-1].Supply { // a step, not a slope
@@ -222,16 +222,16 @@ func DrawReform(to io.Writer, name string, p reform.Plan) error {
 			one.line.X, one.line.Y = append(one.line.X, x), append(one.line.Y, one.y)
 		}
 	}
-	return picture.Draw(to, picture.Chart{Title: "Reforming " + name + ", as a part that recovers would show it", X: "time in " + unit, Y: "voltage in V", FromZero: true,
-		Lines: []picture.Curve{supply, across, drop, stop}})
+	return picture.Draw(to, picture.Picture{Title: "Reforming " + name + ", as a part that recovers would show it", X: "time in " + unit, Y: "voltage in V", FromZero: true,
+		Lines: []picture.Line{supply, across, drop, stop}})
 }
 
 // DrawLife draws how much of a life is used up over the years, as the part is and
 // as it would be in cooler places.
 func DrawLife(to io.Writer, name string, p life.Part, s life.Service) error {
 	years := math.Max(s.Age/life.Year*1.25, 10)
-	line := func(title string, s life.Service) (picture.Curve, error) {
-		l := picture.Curve{Name: title}
+	line := func(title string, s life.Service) (picture.Line, error) {
+		l := picture.Line{Name: title}
 		const points = 60
 		for i := range points + 1 {
 			s.Age = years * life.Year * float64(i) / points
@@ -247,7 +247,7 @@ func DrawLife(to io.Writer, name string, p life.Part, s life.Service) error {
 	if err != nil {
 		return err
 	}
-	lines := []picture.Curve{as}
+	lines := []picture.Line{as}
 	alone := s
 	alone.Neighbours = nil
 	if len(s.Neighbours) > 0 {
@@ -266,14 +266,14 @@ func DrawLife(to io.Writer, name string, p life.Part, s life.Service) error {
 	if err != nil {
 		return err
 	}
-	lines = append(lines, l, picture.Curve{Name: "end of stated life", X: []float64{0, years}, Y: []float64{100, 100}, Limit: true})
+	lines = append(lines, l, picture.Line{Name: "end of stated life", X: []float64{0, years}, Y: []float64{100, 100}, Limit: true})
 	if s.Age > 0 {
 		top := 0.0
 		for _, y := range as.Y {
 			top = math.Max(top, y)
 		}
 		now := s.Age / life.Year
-		lines = append(lines, picture.Curve{Name: "now", X: []float64{now, now}, Y: []float64{0, math.Max(top, 100)}, Limit: true})
+		lines = append(lines, picture.Line{Name: "now", X: []float64{now, now}, Y: []float64{0, math.Max(top, 100)}, Limit: true})
 	}
-	return picture.Draw(to, picture.Chart{Title: "Life of " + name, X: "age in years", Y: "stated life consumed in %", FromZero: true, Lines: lines})
+	return picture.Draw(to, picture.Picture{Title: "Life of " + name, X: "age in years", Y: "stated life consumed in %", FromZero: true, Lines: lines})
 }

@@ -24,8 +24,8 @@ func Draw(to io.Writer, r *Report) error {
 	if last == 0 {
 		return errors.New("nothing stores a charge above the safe voltage, or no voltage and capacitance are known; there is no curve to draw")
 	}
-	factor, unit := picture.Prefixed(last)
-	what := picture.Chart{Title: "Discharge of " + r.Unit, X: "time after switching off in " + unit, Y: "voltage in V", LogX: true, FromZero: true}
+	factor, unit := picture.Time(last)
+	what := picture.Picture{Title: "Discharge of " + r.Unit, X: "time after switching off in " + unit, Y: "voltage in V", LogX: true, FromZero: true}
 	const points = 400
 	times := make([]float64, points+1)
 	for k := range times {
@@ -36,14 +36,14 @@ func Draw(to io.Writer, r *Report) error {
 			if d.Voltage <= r.Safe {
 				continue
 			}
-			line := picture.Curve{Name: r.Stores[i].Hazard + ": " + r.Stores[i].names[j], X: times}
+			line := picture.Line{Name: r.Stores[i].Hazard + ": " + r.Stores[i].names[j], X: times}
 			for _, t := range times {
 				line.Y = append(line.Y, d.At(t/factor))
 			}
 			what.Lines = append(what.Lines, line)
 		}
 	}
-	what.Lines = append(what.Lines, picture.Curve{
+	what.Lines = append(what.Lines, picture.Line{
 		Name: "safe: " + quantity.FormatDigits(r.Safe, quantity.Volt, 3), X: []float64{times[0], times[points]}, Y: []float64{r.Safe, r.Safe}, Limit: true,
 	})
 	return picture.Draw(to, what)

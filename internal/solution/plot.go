@@ -16,16 +16,19 @@ func Draw(to io.Writer, a *Answer) error {
 	if !Drawable(a) {
 		return errors.New("a circuit at rest has no course over time to draw")
 	}
-	p := picture.Picture{Title: "Circuit " + a.Circuit + ", " + string(a.Analysis), Panels: make([]picture.Panel, 1)}
-	scale, unit := 1.0, "s"
-	if a.Response != nil {
-		p.X, p.Panels[0].Y.Label = picture.Axis{Label: "frequency in Hz", Log: true}, "gain in dB"
-	} else {
-		scale, unit = picture.Prefixed(a.curves[0].x[len(a.curves[0].x)-1])
-		p.X.Label, p.Panels[0].Y.Label = "time in "+unit, "voltage in V"
+	p := picture.Picture{Title: "Circuit " + a.Circuit + ", " + string(a.Analysis), X: "frequency in Hz", Y: "gain in dB", LogX: a.Response != nil}
+	scale := 1.0
+	if a.Response == nil {
+		unit := ""
+		scale, unit = picture.Time(a.curves[0].x[len(a.curves[0].x)-1])
+		p.X, p.Y = "time in "+unit, "voltage in V"
 	}
 	for _, c := range a.curves {
-		p.Panels[0].Curves = append(p.Panels[0].Curves, picture.Curve{Name: c.name, X: picture.Scaled(c.x, scale), Y: c.y})
+		x := make([]float64, len(c.x))
+		for i := range x {
+			x[i] = c.x[i] * scale
+		}
+		p.Lines = append(p.Lines, picture.Line{Name: c.name, X: x, Y: c.y})
 	}
-	return p.SVG(to)
+	return picture.Draw(to, p)
 }

@@ -33,9 +33,9 @@ const (
 	tailSize   = 32
 )
 
-// groupRows is the most rows that stand together; a stretch of a column is 512 KiB
+// groupRows is the most rows that stand together; a stretch of a column is 128 KiB
 // at most.
-const groupRows = 1 << 16
+const groupRows = 1 << 14
 
 // mostChannels is the most channels a file may have.
 const mostChannels = 4096
@@ -50,7 +50,7 @@ type header struct {
 	level  byte   // of a pyramid block
 	column int    // 0 is the time, 1 the first channel
 	length int64  // of the payload in bytes
-	row    int64  // the first row of a column block
+	row    int64  // the first row that a column or pyramid block stands for
 	sum    uint32 // checksum of the payload
 }
 
@@ -136,7 +136,9 @@ func putFloats(b []byte, values []float64) []byte {
 // floats reads numbers from bytes and appends them.
 func floats(to []float64, b []byte) []float64 {
 	for ; len(b) >= 8; b = b[8:] {
-		to = append(to, math.Float64frombits(binary.LittleEndian.Uint64(b)))
+		to = append(to, float(b))
 	}
 	return to
 }
+
+func float(b []byte) float64 { return math.Float64frombits(binary.LittleEndian.Uint64(b)) }

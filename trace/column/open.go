@@ -8,7 +8,6 @@ import (
 	"math"
 	"sort"
 	"strings"
-	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -25,11 +24,9 @@ type File struct {
 	rows   int64
 	groups []group
 	notes  []string
-	places map[[2]int]int64 // of pyramid blocks, by column and level
+	places map[[3]int]int64  // of pyramid blocks, by column, level and piece
+	levels map[[2]int][]span // of a file that was cut off: built on opening
 	cutOff bool
-
-	mutex  sync.Mutex
-	levels map[[2]int][]span // read or built so far
 }
 
 // Is tells whether a file that begins like this is a trace file.
@@ -41,7 +38,7 @@ func Is(beginning []byte) bool {
 // up to the last group of rows that is whole; see CutOff. An error says what the
 // file is instead, or a *Damage where it is not as it was written.
 func Open(r io.ReaderAt, size int64) (*File, error) {
-	f := &File{r: r, size: size, places: map[[2]int]int64{}, levels: map[[2]int][]span{}}
+	f := &File{r: r, size: size, places: map[[3]int]int64{}, levels: map[[2]int][]span{}}
 	mark := make([]byte, len(fileMark))
 	if size < int64(len(mark)) {
 		return nil, errors.New("it is too short for a trace file")
@@ -173,13 +170,9 @@ func (f *File) index(offset int64) error {
 	for range r.count(32) {
 		f.groups = append(f.groups, group{r.i64(), r.i64(), r.float(), r.float()})
 	}
-	for range r.count(8) {
-		at := r.i64()
-		h, err := readHeader(f.r, at, f.size)
-		if err != nil {
-			return err
-		}
-		f.places[[2]int{h.column, int(h.level)}] = at
+	places := make([]int64, r.count(8))
+	for i := range places {
+		places[i] = r.i64()
 	}
 	notes := r.i64()
 	if r.bad || len(f.groups) == 0 {
@@ -189,6 +182,13 @@ func (f *File) index(offset int64) error {
 		if next := f.end(i); g.row < 0 || next <= g.row || next-g.row > groupRows || i == 0 && g.row != 0 {
 			return damaged(offset, "the rows of the index do not follow each other")
 		}
+	}
+	blocks := layout(f.rows, 1+len(f.head.Channels), f.head.Interval > 0)
+	if len(blocks) != len(places) {
+		return damaged(offset, fmt.Sprintf("the index names %d blocks of the pyramid where %d belong", len(places), len(blocks)))
+	}
+	for i, key := range blocks {
+		f.places[key] = places[i]
 	}
 	if h, err = readHeader(f.r, notes, f.size); err != nil {
 		return err

@@ -12,6 +12,10 @@ const (
 // topPoints is the number of points below which no further level is made.
 const topPoints = 256
 
+// pieceSpans is the most points of a level that stand in one block, so that a
+// window reads only the part of the level that it shows.
+const pieceSpans = 4096
+
 // span is the lowest and the highest of some readings; both NaN where none has a
 // value.
 type span struct{ low, high float64 }
@@ -112,4 +116,26 @@ func levelStep(level int) int64 {
 		step *= nextStep
 	}
 	return step
+}
+
+// layout lists the pyramid blocks of a file with so many rows, in their order: by
+// column, level and piece. The time has none where it is counted.
+func layout(rows int64, columns int, counted bool) [][3]int {
+	var list [][3]int
+	for column := range columns {
+		if column == 0 && counted {
+			continue
+		}
+		points := (rows + firstStep - 1) / firstStep
+		for level := 0; ; level++ {
+			for piece := range int((points + pieceSpans - 1) / pieceSpans) {
+				list = append(list, [3]int{column, level, piece})
+			}
+			if points <= topPoints {
+				break
+			}
+			points = (points + nextStep - 1) / nextStep
+		}
+	}
+	return list
 }

@@ -170,13 +170,13 @@ func (f *File) Verify(ctx context.Context) error {
 			continue
 		}
 		for level, want := range builders[c].levels() {
-			have, err := f.level(c, level)
+			have, err := f.level(c, level, 0, len(want))
 			if err != nil {
 				return err
 			}
 			for i := range want {
 				if i >= len(have) || !same(have[i], want[i]) {
-					return damaged(f.places[[2]int{c, level}], "the pyramid does not agree with the readings")
+					return damaged(f.places[[3]int{c, level, i / pieceSpans}], "the pyramid does not agree with the readings")
 				}
 			}
 		}

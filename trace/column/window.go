@@ -13,36 +13,34 @@ type Point struct {
 	Low, High float64
 }
 
-// level gives a level of the pyramid of a column.
-func (f *File) level(column, level int) ([]span, error) {
-	key := [2]int{column, level}
-	f.mutex.Lock()
-	defer f.mutex.Unlock()
-	if have, ok := f.levels[key]; ok {
-		return have, nil
+// level gives points of a level of the pyramid of a column, from one to before
+// another.
+func (f *File) level(column, level, from, to int) ([]span, error) {
+	if f.cutOff {
+		return f.levels[[2]int{column, level}][from:to], nil
 	}
-	offset, ok := f.places[key]
-	if !ok {
-		return nil, damaged(f.size, fmt.Sprintf("level %d of column %d is missing from the pyramid", level, column))
+	spans := make([]span, 0, to-from)
+	var buffer []byte
+	for piece := from / pieceSpans; piece*pieceSpans < to; piece++ {
+		first := piece * pieceSpans
+		all := int((f.rows + levelStep(level) - 1) / levelStep(level))
+		offset := f.places[[3]int{column, level, piece}]
+		h, err := readHeader(f.r, offset, f.size)
+		if err != nil {
+			return nil, err
+		}
+		want := header{kind: pyramidBlock, column: column, level: byte(level), row: int64(first) * levelStep(level), length: 16 * int64(min(pieceSpans, all-first)), sum: h.sum}
+		if h != want {
+			return nil, damaged(offset, "it is not the block of the pyramid that the index names")
+		}
+		if buffer, err = readPayload(f.r, offset, h, buffer); err != nil {
+			return nil, err
+		}
+		for i := max(from, first) - first; i < min(to-first, int(h.length/16)); i++ {
+			pair := buffer[16*i:]
+			spans = append(spans, span{float(pair), float(pair[8:])})
+		}
 	}
-	h, err := readHeader(f.r, offset, f.size)
-	if err != nil {
-		return nil, err
-	}
-	payload, err := f.payload(offset, h, pyramidBlock)
-	if err != nil {
-		return nil, err
-	}
-	step := levelStep(level)
-	if n := (f.rows + step - 1) / step; int64(len(payload)) != 16*n {
-		return nil, damaged(offset, fmt.Sprintf("the level holds %d bytes where %d belong", len(payload), 16*n))
-	}
-	numbers := floats(make([]float64, 0, len(payload)/8), payload)
-	spans := make([]span, len(numbers)/2)
-	for i := range spans {
-		spans[i] = span{numbers[2*i], numbers[2*i+1]}
-	}
-	f.levels[key] = spans
 	return spans, nil
 }
 
@@ -114,22 +112,22 @@ func (f *File) readings(channel int, first, last int64) ([]Point, error) {
 
 // spans gives points of a level of the pyramid.
 func (f *File) spans(channel, level int, step, first, last int64) ([]Point, error) {
-	values, err := f.level(channel+1, level)
+	a, b := first/step, (last+step-1)/step
+	values, err := f.level(channel+1, level, int(a), int(b))
 	if err != nil {
 		return nil, err
 	}
 	var times []span
 	if f.head.Interval == 0 {
-		if times, err = f.level(0, level); err != nil {
+		if times, err = f.level(0, level, int(a), int(b)); err != nil {
 			return nil, err
 		}
 	}
-	a, b := first/step, (last+step-1)/step
 	points := make([]Point, 0, b-a)
 	for i := a; i < b; i++ {
-		p := Point{Low: values[i].low, High: values[i].high}
+		p := Point{Low: values[i-a].low, High: values[i-a].high}
 		if times != nil {
-			p.From, p.To = times[i].low, times[i].high
+			p.From, p.To = times[i-a].low, times[i-a].high
 		} else {
 			p.From, p.To = f.time(i*step), f.time(min((i+1)*step, f.rows)-1)
 		}

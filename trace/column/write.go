@@ -195,8 +195,11 @@ func (w *Writer) Close() error {
 			continue
 		}
 		for level, spans := range w.builders[i].levels() {
-			places = append(places, w.offset)
-			w.block(header{kind: pyramidBlock, column: i, level: byte(level)}, spanBytes(&w.buffer, spans))
+			for first := 0; first < len(spans); first += pieceSpans {
+				places = append(places, w.offset)
+				row := int64(first) * levelStep(level)
+				w.block(header{kind: pyramidBlock, column: i, level: byte(level), row: row}, spanBytes(&w.buffer, spans[first:min(first+pieceSpans, len(spans))]))
+			}
 		}
 	}
 	notes := w.offset

@@ -1,39 +1,19 @@
 package event_test
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"halfsplit/quantity"
-	"halfsplit/trace"
 	"halfsplit/trace/event"
 	"halfsplit/trace/fit"
+	"halfsplit/trace/internal/dataset"
 	"halfsplit/trace/table"
 )
-
-func load(t *testing.T, name string) *trace.Trace {
-	t.Helper()
-	f, err := os.Open("../testdata/datasets/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r, err := table.Open(f, table.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	tr, _, err := r.All(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tr
-}
 
 func volts(low, high float64) quantity.Interval {
 	return quantity.Interval{Low: low, High: high, Unit: quantity.Volt}
@@ -44,7 +24,7 @@ func volts(low, high float64) quantity.Interval {
 // readings are more than 10 mV below the median at 9.0 V, in four spells; the
 // first is row 13.
 func TestRealDropout(t *testing.T) {
-	tr := load(t, "dropout.csv")
+	tr, _ := dataset.Load(t, "dropout.csv", table.Options{})
 	median := 17632.465
 	list, err := event.Excursions(tr.Time, tr.Values[0], quantity.Interval{Low: median - 10_000, High: math.Inf(1)}, 0)
 	if err != nil {
@@ -68,26 +48,19 @@ func TestRealDropout(t *testing.T) {
 		t.Errorf("confidence %v", first.Confidence)
 	}
 	// The sweep that never leaves regulation has no dropout.
-	quiet := load(t, "sweep.csv.gz")
+	quiet, _ := dataset.Load(t, "sweep.csv.gz", table.Options{})
 	none, err := event.Excursions(quiet.Time, quiet.Values[0], quantity.Interval{Low: 17508.5550 - 10_000, High: math.Inf(1)}, 0)
 	if err != nil || len(none) > 0 {
 		t.Error(none, err)
 	}
-	near(t, "median of the quiet sweep", fit.Median(quiet.Values[0]), 17508.5550, 5e-5)
-}
-
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s: %.9g, want %.9g ± %.2g", what, got, want, tolerance)
-	}
+	dataset.Near(t, "median of the quiet sweep", fit.Median(quiet.Values[0]), 17508.5550, 5e-5)
 }
 
 // The chamber's set point becomes 26 at row 60 (row 300 in the long run), and the
 // chamber follows within a few rows: check values of the recordings.
 func TestRealSteps(t *testing.T) {
 	for name, row := range map[string]float64{"chamber-1.csv": 60, "chamber-5.csv": 60, "chamber-16.csv": 60, "chamber-27.csv": 60, "chamber-33.csv": 60, "chamber-40.csv": 300} {
-		tr := load(t, name)
+		tr, _ := dataset.Load(t, name, table.Options{})
 		set, err := event.Steps(tr.Time, tr.Values[0], 10, 0.1)
 		if err != nil {
 			t.Fatal(err)

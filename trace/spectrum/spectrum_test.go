@@ -1,7 +1,6 @@
 package spectrum_test
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -12,36 +11,11 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 	"pgregory.net/rapid"
 
-	"halfsplit/trace"
+	"halfsplit/trace/internal/dataset"
 	"halfsplit/trace/spectrum"
 	"halfsplit/trace/table"
 	"halfsplit/trace/wave"
 )
-
-func load(t *testing.T, name string) *trace.Trace {
-	t.Helper()
-	f, err := os.Open("../testdata/datasets/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r, err := table.Open(f, table.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	tr, _, err := r.All(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tr
-}
-
-func near(t *testing.T, what string, got, want, tolerance float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tolerance) {
-		t.Errorf("%s: %.9g, want %.9g ± %.2g", what, got, want, tolerance)
-	}
-}
 
 // Exports of five scopes: mean, AC RMS, peak to peak and strongest line as
 // computed with numpy (trace/testdata/ORIGIN.md). Where a record holds only a
@@ -66,14 +40,14 @@ func TestScopeExports(t *testing.T) {
 		{"scope-sequence-three.csv", 2, -0.00230903, 0.00148451, 0.00988, 7091.07, 1},
 	} {
 		t.Run(fmt.Sprintf("%s %d", c.file, c.channel+1), func(t *testing.T) {
-			tr := load(t, c.file)
+			tr, _ := dataset.Load(t, c.file, table.Options{})
 			r, err := spectrum.Sum(tr.Values[c.channel])
 			if err != nil {
 				t.Fatal(err)
 			}
-			near(t, "mean", r.Mean, c.mean, 5e-6*max(math.Abs(c.mean), c.rms))
-			near(t, "RMS", r.RMS, c.rms, 5e-6*c.rms)
-			near(t, "peak to peak", r.PeakToPeak, c.peak, 1e-9)
+			dataset.Near(t, "mean", r.Mean, c.mean, 5e-6*max(math.Abs(c.mean), c.rms))
+			dataset.Near(t, "RMS", r.RMS, c.rms, 5e-6*c.rms)
+			dataset.Near(t, "peak to peak", r.PeakToPeak, c.peak, 1e-9)
 			interval, err := spectrum.Even(tr.Time)
 			if err != nil {
 				t.Fatal(err)
@@ -87,7 +61,7 @@ func TestScopeExports(t *testing.T) {
 				if len(lines) == 0 {
 					t.Fatal("no line")
 				}
-				near(t, "strongest line", lines[0].Frequency, c.frequency, c.toWithin*c.frequency)
+				dataset.Near(t, "strongest line", lines[0].Frequency, c.frequency, c.toWithin*c.frequency)
 			}
 		})
 	}
@@ -113,9 +87,9 @@ func TestMainsRecording(t *testing.T) {
 		counts[i] = v * 32768
 	}
 	whole, _ := spectrum.Sum(counts)
-	near(t, "mean", whole.Mean, -0.00701, 5e-6)
-	near(t, "peak", max(whole.PeakToPeak/2, whole.Crest*whole.RMS), 1884, 1)
-	near(t, "RMS", math.Hypot(whole.RMS, whole.Mean), 1333.8456, 5e-5)
+	dataset.Near(t, "mean", whole.Mean, -0.00701, 5e-6)
+	dataset.Near(t, "peak", max(whole.PeakToPeak/2, whole.Crest*whole.RMS), 1884, 1)
+	dataset.Near(t, "RMS", math.Hypot(whole.RMS, whole.Mean), 1333.8456, 5e-5)
 	s, err := spectrum.Of(counts[:200*400], tr.Interval)
 	if err != nil {
 		t.Fatal(err)
@@ -126,7 +100,7 @@ func TestMainsRecording(t *testing.T) {
 		t.Fatalf("mains %v Hz", mains)
 	}
 	named := spectrum.Name(lines, mains, 0, s.Step)
-	near(t, "mains", named[0].Frequency, 50.00952, 0.0005)
+	dataset.Near(t, "mains", named[0].Frequency, 50.00952, 0.0005)
 	if named[0].Origin != spectrum.Mains {
 		t.Errorf("%v is %s", named[0].Line, named[0].Origin)
 	}
@@ -138,7 +112,7 @@ func TestMainsRecording(t *testing.T) {
 	}
 	// Bands of ±0.6 Hz hold a little more than the line itself: the mains
 	// wanders by a few hundredths of a hertz in 200 s.
-	near(t, "third over first", third/named[0].RMS, 0.012, 0.004)
+	dataset.Near(t, "third over first", third/named[0].RMS, 0.012, 0.004)
 }
 
 // A sine of any amplitude and frequency is read within 0.15 % through the flat
@@ -203,7 +177,7 @@ func TestAgainstDirectSum(t *testing.T) {
 				}
 				sum += complex((v[i]-mean)*w, 0) * cmplx.Exp(complex(0, -2*math.Pi*float64(k*i)/float64(n)))
 			}
-			near(t, fmt.Sprint("point ", k, " of ", n), s.Amplitude[k], 2*cmplx.Abs(sum)/(float64(n)*terms[0]), 1e-12)
+			dataset.Near(t, fmt.Sprint("point ", k, " of ", n), s.Amplitude[k], 2*cmplx.Abs(sum)/(float64(n)*terms[0]), 1e-12)
 		}
 	}
 }
@@ -251,9 +225,9 @@ func TestAveraged(t *testing.T) {
 	if len(lines) != 2 || s.Points != 100_000 || s.Step != 0.5 {
 		t.Fatalf("%v, %d points, %v Hz", lines, s.Points, s.Step)
 	}
-	near(t, "the wandering line", lines[0].Amplitude, 0.2, 0.002)
-	near(t, "its frequency", lines[0].Frequency, 50, 0.1)
-	near(t, "the steady line", lines[1].Amplitude, 0.1, 0.0005)
+	dataset.Near(t, "the wandering line", lines[0].Amplitude, 0.2, 0.002)
+	dataset.Near(t, "its frequency", lines[0].Frequency, 50, 0.1)
+	dataset.Near(t, "the steady line", lines[1].Amplitude, 0.1, 0.0005)
 	if _, err := spectrum.Averaged(v, interval, 0); err == nil {
 		t.Error("a resolution of nothing passes")
 	}
@@ -296,7 +270,7 @@ func TestNames(t *testing.T) {
 	}
 	lines := s.Lines(10)
 	mains, switching := spectrum.MainsOf(lines, s.Step), spectrum.SwitchingOf(lines, s.Step)
-	near(t, "switching", switching, 31_250, 1)
+	dataset.Near(t, "switching", switching, 31_250, 1)
 	var got []string
 	for _, l := range spectrum.Name(lines, mains, switching, s.Step) {
 		got = append(got, fmt.Sprintf("%s %.3f", l, l.Amplitude))

@@ -120,11 +120,11 @@ func TestCivil(t *testing.T) {
 // FuzzRead: whatever the bytes, there is a refusal or a trace in order, of which
 // every line is accounted for.
 func FuzzRead(f *testing.F) {
-	for _, seed := range []string{
+	for _, text := range []string{
 		"time,v\n0,1\n1,2\n", "Zeit;U (V)\n0,5;1,25\n", "2026-03-02 10:40:05,5\n2026-03-02 10:40:04,6\n", "23:59:59,1\n00:00:00,2\n",
 		"X,CH1,Start,Increment,\nSequence,Volt,-3.5e-03,5e-06,\n0,1.6e-02,\n", "\xff\xfe1\x00,\x002\x00", "\x1f\x8b\x08", "# t v\n1 OL\n\n2 9.91e37\n", "1496984530.112,2\n1496984531,3", "\"1\",\"2,5\"\n\"a\"",
 	} {
-		f.Add([]byte(seed), "", 0.0)
+		f.Add([]byte(text), "", 0.0)
 	}
 	f.Add([]byte("1 2 3\n4 5 6\n"), "blank", 0.5)
 	f.Fuzz(func(t *testing.T, text []byte, delimiter string, interval float64) {
