@@ -7,7 +7,7 @@ import (
 
 	"halfsplit/flow"
 	"halfsplit/hazard"
-	"halfsplit/internal/prose"
+	"halfsplit/quantity"
 )
 
 // Thresholds of the advice. Common practice, no source.
@@ -154,7 +154,7 @@ func orText(text, otherwise string) string {
 
 // Percent writes a probability with as many digits as it deserves: "63 %",
 // ">99 %", "<1 %".
-func Percent(p float64) string { return prose.Percent(p) }
+func Percent(p float64) string { return quantity.FormatChance(p) }
 
 // Minutes writes a time in minutes: "30 s", "1.5 min".
 func Minutes(m float64) string {

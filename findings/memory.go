@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"halfsplit/banks"
 	"halfsplit/flow"
-	"halfsplit/internal/banks"
 	"halfsplit/logbook"
 	"halfsplit/memory"
 	"halfsplit/signal"

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"halfsplit/hazard"
-	"halfsplit/internal/safety"
 	"halfsplit/sheet"
 )
 
@@ -15,7 +14,7 @@ func (c *Case) Hazards(s *sheet.Sheet) []hazard.Item {
 	if c.Unit.Mains != nil {
 		mains = c.Unit.Mains.Value
 	}
-	return safety.List(s, mains)
+	return hazard.Find(s.Safety(mains))
 }
 
 // Powers reports whether an entry says that the unit was on when it was made. A

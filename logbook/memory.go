@@ -3,7 +3,7 @@ package logbook
 import (
 	"strings"
 
-	"halfsplit/internal/banks"
+	"halfsplit/banks"
 	"halfsplit/memory"
 	"halfsplit/sheet"
 )

@@ -7,7 +7,8 @@ import (
 	"os"
 	"strings"
 
-	"halfsplit/internal/banks"
+	"halfsplit/banks"
+	"halfsplit/internal/chips"
 	"halfsplit/memory"
 	"halfsplit/quantity"
 	"halfsplit/sheet"
@@ -61,7 +62,7 @@ func (c *memoryCommand) Run(to console) error {
 	for _, picture := range []struct {
 		file string
 		draw func(io.Writer, *banks.Answer) error
-	}{{c.Plot, banks.DrawChips}, {c.Survival, banks.DrawSurvival}} {
+	}{{c.Plot, chips.DrawChips}, {c.Survival, chips.DrawSurvival}} {
 		if picture.file == "" {
 			continue
 		}
@@ -72,7 +73,7 @@ func (c *memoryCommand) Run(to console) error {
 	if c.JSON {
 		return writeJSON(to, answer)
 	}
-	return banks.Text(to.out, answer)
+	return chips.Text(to.out, answer)
 }
 
 // question reads the options.

@@ -7,6 +7,8 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"halfsplit/quantity"
 )
 
 // Width is the number of characters in a line.
@@ -63,14 +65,5 @@ func Bar(p float64) string {
 	return strings.Repeat("█", full) + strings.Repeat("░", 10-full)
 }
 
-// Percent writes a probability with as many digits as it deserves: "63 %",
-// ">99 %", "<1 %".
-func Percent(p float64) string {
-	switch {
-	case p >= 0.995:
-		return ">99 %"
-	case p < 0.005:
-		return "<1 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
+// Percent writes a probability with as many digits as it deserves.
+func Percent(p float64) string { return quantity.FormatChance(p) }

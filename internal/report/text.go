@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"halfsplit/findings"
-	"halfsplit/internal/banks"
+	"halfsplit/internal/chips"
 	"halfsplit/internal/prose"
 	"halfsplit/quantity"
 )
@@ -164,7 +164,7 @@ func (t *text) memories(r *findings.Report) {
 	for _, m := range r.Memories {
 		t.Section("MEMORY " + strings.ToUpper(m.Answer.Array))
 		t.Fold("  ", "  ", fmt.Sprintf("From line %d, by the pattern of the failures alone; the suspects below weigh it with all else.", m.Line))
-		banks.Brief(t.Writer, m.Answer)
+		chips.Brief(t.Writer, m.Answer)
 	}
 }
 

@@ -97,7 +97,7 @@ func Assess(s *sheet.Sheet, a Answers) (*Report, error) {
 	if r.Unit == "" {
 		r.Unit = s.File()
 	}
-	items := List(s, a.Mains)
+	items := hazard.Find(s.Safety(a.Mains))
 	for i := range items {
 		h := &items[i]
 		r.Hazards = append(r.Hazards, Hazard{h.Name, string(h.Kind), h.Where, string(h.Before), h.Do, h.Because, h.Kind.Usual()})
@@ -132,7 +132,7 @@ func fill(s *sheet.Sheet, a *Answers) {
 			*into = usual
 		}
 	}
-	take(&a.Mains, m.Mains, Unit(s, 0).Mains)
+	take(&a.Mains, m.Mains, s.Safety(0).Mains)
 	take(&a.Frequency, m.Cycles, 50)
 	take(&a.Power, m.Power, 0)
 	take(&a.Safe, nil, hazard.SafeVoltage)
@@ -329,4 +329,11 @@ func (r *Report) dummies(s *sheet.Sheet) error {
 		r.Dummies = append(r.Dummies, d)
 	}
 	return nil
+}
+
+func value(q *quantity.Quantity) float64 {
+	if q == nil {
+		return 0
+	}
+	return q.Value
 }

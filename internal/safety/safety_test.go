@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"halfsplit/hazard"
 	"halfsplit/internal/safety"
 	"halfsplit/sheet"
 )
@@ -17,7 +18,7 @@ func hazards(t *testing.T, text string, mains float64) []string {
 		t.Fatal(err)
 	}
 	var list []string
-	for _, h := range safety.List(s, mains) {
+	for _, h := range hazard.Find(s.Safety(mains)) {
 		list = append(list, h.Name)
 	}
 	return list

@@ -45,7 +45,7 @@ type Answer struct {
 	Batches   []BatchRecord     `json:"batches,omitempty"`
 	LookAt    []string          `json:"look_at,omitempty"` // signals and rails that every chip needs
 	Test      string            `json:"march_test,omitempty"`
-	service   memory.Service
+	Service   memory.Service    `json:"-"`
 	array     *memory.Array
 	named     []int // the chips that statements name
 }
@@ -105,7 +105,7 @@ func Ask(s *sheet.Sheet, q Question) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Answer{Sheet: s.File(), Array: a.Name, Type: m.Type, Width: a.Width(), array: a, service: q.Service, Test: q.Test.March.Name}
+	r := &Answer{Sheet: s.File(), Array: a.Name, Type: m.Type, Width: a.Width(), array: a, Service: q.Service, Test: q.Test.March.Name}
 	for i := range a.Banks {
 		b := &a.Banks[i]
 		r.Banks = append(r.Banks, BankPlace{b.Name, hex(b.First), hex(b.Last), b.Every, b.Chips})

@@ -1,17 +1,18 @@
-package banks
+package chips
 
 import (
 	"fmt"
 	"io"
 	"strings"
 
+	"halfsplit/banks"
 	"halfsplit/internal/prose"
 	"halfsplit/memory"
 	"halfsplit/quantity"
 )
 
 // Text prints an answer for people.
-func Text(out io.Writer, r *Answer) error {
+func Text(out io.Writer, r *banks.Answer) error {
 	t := prose.New(out)
 	kind := ""
 	if r.Type != "" {
@@ -34,14 +35,14 @@ func Text(out io.Writer, r *Answer) error {
 	if r.Diagnosis == nil {
 		return t.Err()
 	}
-	r.causes(t)
-	r.chips(t)
-	r.swaps(t)
+	causes(r, t)
+	suspects(r, t)
+	swaps(r, t)
 	return t.Err()
 }
 
 // Brief prints the gist of an answer in a few lines.
-func Brief(t *prose.Writer, r *Answer) {
+func Brief(t *prose.Writer, r *banks.Answer) {
 	d := r.Diagnosis
 	for i, c := range d.Causes {
 		if i == 4 || i > 0 && c.Probability < 0.05 {
@@ -55,12 +56,12 @@ func Brief(t *prose.Writer, r *Answer) {
 	}
 	switch {
 	case d.Outside >= 0.5:
-		t.Fold("  ! ", "    ", fmt.Sprintf("%s that the trouble is outside the chips: replace none of them yet.%s", prose.Percent(d.Outside), r.lookAt()))
+		t.Fold("  ! ", "    ", fmt.Sprintf("%s that the trouble is outside the chips: replace none of them yet.%s", prose.Percent(d.Outside), lookAt(r)))
 	case r.Swaps != nil:
 		for _, p := range r.Swaps.Plans {
 			if p.Policy == r.Swaps.Best {
 				t.Fold("  ", "  ", fmt.Sprintf("If it is the chips, replace them %s, beginning with %s: about %.1f chips and %.0f min, and a chance of %s of no further failure within %.3g years.",
-					p.Policy, p.Order[0], p.Chips, p.Minutes, prose.Percent(p.Survival[len(p.Survival)-1]), r.service.Horizon))
+					p.Policy, p.Order[0], p.Chips, p.Minutes, prose.Percent(p.Survival[len(p.Survival)-1]), r.Service.Horizon))
 			}
 		}
 	}
@@ -69,7 +70,7 @@ func Brief(t *prose.Writer, r *Answer) {
 	}
 }
 
-func (r *Answer) causes(t *prose.Writer) {
+func causes(r *banks.Answer, t *prose.Writer) {
 	d := r.Diagnosis
 	t.Section("WHAT IT LOOKS LIKE")
 	if r.Rows > 0 {
@@ -90,23 +91,23 @@ func (r *Answer) causes(t *prose.Writer) {
 		t.Line("  %s %7s  %s", prose.Bar(c.Probability), prose.Percent(c.Probability), what)
 	}
 	if d.Outside >= 0.5 {
-		t.Fold("  ! ", "    ", fmt.Sprintf("%s that the trouble is outside the chips: replace none of them yet.%s", prose.Percent(d.Outside), r.lookAt()))
+		t.Fold("  ! ", "    ", fmt.Sprintf("%s that the trouble is outside the chips: replace none of them yet.%s", prose.Percent(d.Outside), lookAt(r)))
 	} else if d.Outside >= 0.05 {
-		t.Fold("  ! ", "    ", fmt.Sprintf("%s that it is outside the chips.%s", prose.Percent(d.Outside), r.lookAt()))
+		t.Fold("  ! ", "    ", fmt.Sprintf("%s that it is outside the chips.%s", prose.Percent(d.Outside), lookAt(r)))
 	}
 	for _, remark := range d.Remarks {
 		t.Fold("  · ", "    ", remark)
 	}
 }
 
-func (r *Answer) lookAt() string {
+func lookAt(r *banks.Answer) string {
 	if len(r.LookAt) == 0 {
 		return " Look at supply rails, strobes and address lines at a chip's pins first."
 	}
 	return " Look at these first, at a chip's pins: " + strings.Join(r.LookAt, ", ") + "."
 }
 
-func (r *Answer) chips(t *prose.Writer) {
+func suspects(r *banks.Answer, t *prose.Writer) {
 	t.Section("CHIPS")
 	shown := 0
 	for _, c := range r.Diagnosis.Chips {
@@ -128,12 +129,12 @@ func (r *Answer) chips(t *prose.Writer) {
 	}
 }
 
-func (r *Answer) swaps(t *prose.Writer) {
+func swaps(r *banks.Answer, t *prose.Writer) {
 	if r.Swaps == nil {
 		return
 	}
 	t.Section("IF IT IS THE CHIPS: WHAT REPLACING TAKES")
-	years := fmt.Sprintf("%.3g", r.service.Horizon)
+	years := fmt.Sprintf("%.3g", r.Service.Horizon)
 	t.Line("                    chips  wasted   minutes now   failures in %s years   minutes then   cost", years)
 	for _, p := range r.Swaps.Plans {
 		mark := "  "

@@ -1,4 +1,4 @@
-package banks
+package chips
 
 import (
 	"errors"
@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgsvg"
 
+	"halfsplit/banks"
 	"halfsplit/internal/picture"
 	"halfsplit/internal/prose"
 )
@@ -20,7 +21,7 @@ import (
 // DrawChips writes a picture of the array as SVG: a box for each chip, a row for
 // each bank, bit 0 at the right as on most boards' drawings and in every hex
 // digit, the redder the likelier it is bad, with its failing cells.
-func DrawChips(to io.Writer, r *Answer) error {
+func DrawChips(to io.Writer, r *banks.Answer) error {
 	if r.Diagnosis == nil {
 		return errors.New("without failures or a statement there is nothing to draw")
 	}
@@ -93,7 +94,7 @@ func heat(p float64) color.Color {
 
 // DrawSurvival writes the chance of no further failure over the years, for each
 // way to replace chips, as SVG.
-func DrawSurvival(to io.Writer, r *Answer) error {
+func DrawSurvival(to io.Writer, r *banks.Answer) error {
 	if r.Swaps == nil {
 		return errors.New("no chip is suspected, so that there is no plan of swaps to draw")
 	}
@@ -104,7 +105,7 @@ func DrawSurvival(to io.Writer, r *Answer) error {
 		}
 		line := picture.Line{Name: string(plan.Policy)}
 		for year, s := range plan.Survival {
-			line.X, line.Y = append(line.X, math.Min(float64(year), r.service.Horizon)), append(line.Y, 100*s)
+			line.X, line.Y = append(line.X, math.Min(float64(year), r.Service.Horizon)), append(line.Y, 100*s)
 		}
 		what.Lines = append(what.Lines, line)
 	}

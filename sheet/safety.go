@@ -1,13 +1,11 @@
-package safety
+package sheet
 
 import (
 	"math"
 
 	"halfsplit/fault"
-	"halfsplit/form"
 	"halfsplit/hazard"
 	"halfsplit/quantity"
-	"halfsplit/sheet"
 )
 
 // ratedHigh is the rated voltage from which a capacitor that lies across no
@@ -15,22 +13,19 @@ import (
 // Common practice, no source.
 const ratedHigh = 160
 
-// List makes the list of hazards of a unit from its sheet: those it lists, and
-// those that follow from its parts. A mains voltage other than the sheet's may
-// be given; 0 when not.
-func List(s *sheet.Sheet, mains float64) []hazard.Item { return hazard.Find(Unit(s, mains)) }
-
-// Unit gives what a sheet says that bears on safety.
-func Unit(s *sheet.Sheet, mains float64) hazard.Unit {
+// Safety gives what the sheet says that bears on safety: what it lists, and what
+// follows from its parts. A mains voltage other than the sheet's may be given; 0
+// when not.
+func (s *Sheet) Safety(mains float64) hazard.Unit {
 	u := hazard.Unit{Mains: mains}
 	if u.Mains == 0 && s.Model.Mains != nil {
 		u.Mains = math.Abs(s.Model.Mains.Value)
 	}
 	for i := range s.Hazards {
-		u.Listed = append(u.Listed, listed(&s.Hazards[i]))
+		u.Listed = append(u.Listed, listedHazard(&s.Hazards[i]))
 	}
 	seen := map[string]bool{}
-	each := func(p *sheet.Part) {
+	each := func(p *Part) {
 		name := p.Name.Text
 		if p.Kind.Text == "" || seen[name] { // refers to one described elsewhere
 			return
@@ -39,7 +34,7 @@ func Unit(s *sheet.Sheet, mains float64) hazard.Unit {
 		kind, _ := fault.Find(p.Kind.Text)
 		switch kind.Name {
 		case "electrolytic", "tantalum", "film capacitor", "ceramic capacitor", "paper capacitor":
-			if c, ok := capacitor(s, p, kind.Name == "paper capacitor"); ok {
+			if c, ok := storing(s, p, kind.Name == "paper capacitor"); ok {
 				u.Capacitors = append(u.Capacitors, c)
 			}
 		case "battery":
@@ -74,11 +69,11 @@ func Unit(s *sheet.Sheet, mains float64) hazard.Unit {
 	return u
 }
 
-// listed gives a hazard of the sheet.
-func listed(h *sheet.Hazard) hazard.Item {
+// listedHazard gives a hazard of the 
+func listedHazard(h *Hazard) hazard.Item {
 	item := hazard.Item{
 		Name: h.Name.Text, Kind: hazard.Kind(h.Kind), Where: h.Where, Do: h.Do, Before: hazard.Gate(h.Before),
-		Parts: words(h.Parts), At: words(h.At),
+		Parts: wordTexts(h.Parts), At: wordTexts(h.At),
 	}
 	if item.Before == "" {
 		item.Before = hazard.BeforePower
@@ -86,13 +81,13 @@ func listed(h *sheet.Hazard) hazard.Item {
 	if item.Do == "" {
 		item.Do = item.Kind.Usual().Do
 	}
-	item.Store = hazard.Store{Capacitance: value(h.Capacity), Voltage: math.Abs(value(h.Voltage))}
-	item.Bleeder = value(h.Bleeder)
+	item.Store = hazard.Store{Capacitance: inUnits(h.Capacity), Voltage: math.Abs(inUnits(h.Voltage))}
+	item.Bleeder = inUnits(h.Bleeder)
 	return item
 }
 
-// capacitor gives a capacitor of the sheet with what it can hold.
-func capacitor(s *sheet.Sheet, p *sheet.Part, paper bool) (hazard.Capacitor, bool) {
+// storing gives a capacitor of the sheet with what it can hold.
+func storing(s *Sheet, p *Part, paper bool) (hazard.Capacitor, bool) {
 	q := p.Quantity()
 	if q == nil || q.Unit != quantity.Farad || !(q.Value > 0) {
 		return hazard.Capacitor{}, false
@@ -122,15 +117,7 @@ func capacitor(s *sheet.Sheet, p *sheet.Part, paper bool) (hazard.Capacitor, boo
 	return c, true
 }
 
-func words(list []form.Word) []string {
-	var texts []string
-	for _, w := range list {
-		texts = append(texts, w.Text)
-	}
-	return texts
-}
-
-func value(q *quantity.Quantity) float64 {
+func inUnits(q *quantity.Quantity) float64 {
 	if q == nil {
 		return 0
 	}

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"halfsplit/internal/banks"
+	"halfsplit/banks"
 	"halfsplit/memory"
 	"halfsplit/sheet"
 )
