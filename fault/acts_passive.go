@@ -38,7 +38,7 @@ var stray = times("capacitance", 1e-6)
 // to 30 % of its capacitance and two to three times its series resistance (end of
 // life criteria of makers and IEC 60384-4); one that is found dry is far beyond.
 var electrolyticActs = perMode{
-	"dried out":          {g(0.35, dry(0.7, 3)...), g(0.4, dry(0.3, 20)...), g(0.25, dry(0.03, 200)...)},
+	"dried out":          {g(0.3, dry(0.7, 3)...), g(0.3, dry(0.3, 20)...), g(0.2, dry(0.1, 60)...), g(0.2, dry(0.03, 200)...)},
 	"shorted":            always(across("+", "-", short)),
 	"leaky":              {g(0.4, across("+", "-", 10e3)), g(0.35, across("+", "-", 1e3)), g(0.25, across("+", "-", 100))},
 	"open":               always(stray),

@@ -37,9 +37,15 @@ func (w *work) advise() {
 	case w.report.Clear >= nearlySure && len(w.replaced) > 0 && w.report.Proof.reached():
 		a.Do = "hand back"
 		a.Why = fmt.Sprintf("%s that nothing described is wrong any more, and the proof asked for is reached", Percent(w.report.Clear))
+		if w.report.Proof.Steady {
+			a.Why = fmt.Sprintf("%s that nothing described is wrong any more: the fault was there whenever the unit was on, and %s of running since the repair went without it", Percent(w.report.Clear), quantity.FormatDuration(w.report.Proof.Clean))
+		}
 	case w.report.Clear >= nearlySure && len(w.replaced) > 0:
 		a.Do = "prove"
 		a.Why = fmt.Sprintf("%s that nothing described is wrong any more: now show that it holds", Percent(w.report.Clear))
+		if p := w.report.Proof; p != nil && p.Steady {
+			a.Why = fmt.Sprintf("%s that nothing described is wrong any more, and the fault, which was there whenever the unit was on, is gone; now run it once in its closed case, loaded and hot, and enter that as a soak", Percent(w.report.Clear))
+		}
 	case w.report.Clear >= nearlySure:
 		a.Do = "record a symptom"
 		a.Why = fmt.Sprintf("%s that nothing described is wrong: everything read so far is as it should be", Percent(w.report.Clear))
@@ -136,6 +142,9 @@ func (w *work) unwatched() string {
 func (p *Proof) reached() bool {
 	if p == nil || !p.Repaired || p.Again {
 		return false
+	}
+	if p.Steady {
+		return p.Clean > 0
 	}
 	for _, n := range p.Needs {
 		if n.Level == p.Sure {

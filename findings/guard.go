@@ -120,8 +120,11 @@ func (w *work) shown(what, net string, good bool, when fault.When) Shown {
 	s := Shown{What: what, Word: "not shown"}
 	for i := range w.observations {
 		o := &w.observations[i]
-		if o.place.signal != net || o.special() || o.noise || math.IsNaN(o.good) {
+		if o.place.signal != net || o.special() || math.IsNaN(o.good) {
 			continue
+		}
+		if o.noise && (good || o.good > shownBad) {
+			continue // ripple shows a net bad, but none shows no level
 		}
 		if when == fault.WhenWarm && o.scene.Warm == flow.No || when == fault.WhenCold && o.scene.Warm == flow.Yes {
 			continue // the fault hid itself then

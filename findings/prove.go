@@ -48,12 +48,20 @@ func (w *work) prove() {
 			}
 		}
 	}
-	if len(history)+len(after)+clean+starts.Total == 0 {
-		return
-	}
-	p := &Proof{Sure: 0.95, Repaired: repaired}
+	p := &Proof{Sure: 0.95, Repaired: repaired, Done: w.logCase.Proof.Done}
 	if w.logCase.Proof.Sure != nil {
 		p.Sure = w.logCase.Proof.Sure.Value
+	}
+	if repaired && w.steady(history, after) {
+		p.Steady = true
+		for _, run := range after {
+			p.Clean += run.Duration
+		}
+		w.report.Proof = p
+		return
+	}
+	if len(history)+len(after)+clean+starts.Total == 0 {
+		return
 	}
 	p.Prior, p.PriorFrom = w.priorRight(repaired)
 	given := soak.StrictAssumptions(p.Prior)
@@ -78,6 +86,30 @@ func (w *work) prove() {
 		p.Cautions = append(p.Cautions, caution(c))
 	}
 	w.report.Proof = p
+}
+
+// steady reports whether the fault was there whenever the unit was on: no run
+// ended in it, none went without it before the repair, and what showed it was never
+// seen good by itself. Then its absence after the repair is proof in itself, and a
+// soak only shows that nothing else is wrong.
+func (w *work) steady(history, after []soak.Run) bool {
+	if len(history) > 0 || len(w.symptoms) == 0 {
+		return false
+	}
+	for _, run := range after {
+		if run.Failed {
+			return false
+		}
+	}
+	for _, p := range w.symptoms {
+		for i := range w.observations {
+			o := &w.observations[i]
+			if o.epoch == 0 && o.place.signal == p.signal && !o.special() && o.good >= shownGood {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func finiteOr(x, otherwise float64) float64 {

@@ -279,6 +279,10 @@ type Proof struct {
 	PriorFrom  string           `json:"repair_right_from"`
 	Repaired   bool             `json:"repaired"`
 	Again      bool             `json:"failed_since_repair"`
+	// Steady tells that the fault was there whenever the unit was on, so that its
+	// absence proves the repair; Done is what the case says when it is done.
+	Steady bool   `json:"fault_was_always_there,omitempty"`
+	Done   string `json:"done_when,omitempty"`
 	Survival   float64          `json:"chance_an_unrepaired_unit_had_survived"`
 	Fixed      float64          `json:"probability_fixed"`
 	Needs      []Need           `json:"needs"`

@@ -69,7 +69,7 @@ func (s *Sheet) Safety(mains float64) hazard.Unit {
 	return u
 }
 
-// listedHazard gives a hazard of the 
+// listedHazard gives a hazard of the
 func listedHazard(h *Hazard) hazard.Item {
 	item := hazard.Item{
 		Name: h.Name.Text, Kind: hazard.Kind(h.Kind), Where: h.Where, Do: h.Do, Before: hazard.Gate(h.Before),

@@ -72,12 +72,19 @@ var program = sync.OnceValues(func() (path string, err error) {
 // circuits do is kept beside it for the other tests.
 func shipped(t *testing.T, arguments ...string) []byte {
 	t.Helper()
+	return shippedIn(t, "", arguments...)
+}
+
+// shippedIn does so in a folder.
+func shippedIn(t *testing.T, folder string, arguments ...string) []byte {
+	t.Helper()
 	path, err := program()
 	if err != nil {
 		t.Fatal(err)
 	}
 	var out, complaints bytes.Buffer
 	command := exec.Command(path, arguments...)
+	command.Dir = folder
 	command.Stdout, command.Stderr = &out, &complaints
 	command.Env = append(os.Environ(), "HALFSPLIT_CACHE="+filepath.Join(filepath.Dir(path), "circuits"))
 	if err := command.Run(); err != nil {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"halfsplit/findings"
 	"halfsplit/quantity"
@@ -30,11 +31,21 @@ func (t *text) foretold(r *findings.Report) {
 			if !f.Fits() {
 				mark = "!"
 			}
-			t.Line("  %-24s %16s %22s %22s %s", clip(place(f), 24), quantity.FormatDigits(f.Read, f.Unit, 3),
-				quantity.FormatUncertain(f.Mean, 2*f.Deviation, f.Unit), quantity.FormatUncertain(f.Sound, 2*f.Spread, f.Unit), mark)
+			t.Line("%s", strings.TrimRight(fmt.Sprintf("  %-24s %16s %22s %22s %s", clip(place(f), 24), quantity.FormatDigits(f.Read, f.Unit, 3),
+				expected(f, f.Mean, f.Deviation), expected(f, f.Sound, f.Spread), mark), " "))
 		}
 	}
 	t.Fold("  ", "  ", "Foretold with twice the standard deviation that tolerances leave; ! marks what does not fit.")
+}
+
+// expected writes what a number should be, with twice its standard deviation. A
+// ripple is never below zero: one whose spread is as large as itself has an upper
+// end only.
+func expected(f findings.Foretold, mean, deviation float64) string {
+	if strings.HasPrefix(f.Of, "ripple") && mean < 2*deviation {
+		return "up to " + quantity.FormatDigits(mean+2*deviation, f.Unit, 2)
+	}
+	return quantity.FormatUncertain(mean, 2*deviation, f.Unit)
 }
 
 // Leading are the suspects for which there are numbers to show, three at most.

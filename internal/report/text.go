@@ -375,6 +375,17 @@ func (t *text) proof(r *findings.Report) {
 		return
 	}
 	t.Section("PROOF")
+	if p.Done != "" {
+		t.Fold("  ", "  ", "Done when: "+p.Done+".")
+	}
+	if p.Steady {
+		what := "no running since the repair is entered yet"
+		if p.Clean > 0 {
+			what = quantity.FormatDuration(p.Clean) + " of running since the repair went without it"
+		}
+		t.Fold("  ", "  ", "The fault was there whenever the unit was on, so that seeing it gone proves the repair; "+what+". A run in the closed case, loaded and hot, shows that nothing else is wrong.")
+		return
+	}
 	switch {
 	case !p.Repaired:
 		t.Fold("  ", "  ", "Nothing was repaired yet; this is the plan for the soak afterwards.")
