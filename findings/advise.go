@@ -14,7 +14,9 @@ import (
 const (
 	nearlySure   = 0.9  // replace, or call it clear
 	likelyEnough = 0.75 // replace, when no test saves any time
-	mostlyBeyond = 0.5  // look beyond the sheet
+	surelyBeyond = 0.8  // look beyond the sheet
+	mostlyBeyond = 0.5  // look beyond the sheet, when no test tells much
+	tellsMuch    = 0.2  // bits
 )
 
 // advise says the one thing to do next.
@@ -49,9 +51,9 @@ func (w *work) advise() {
 	case w.report.Clear >= nearlySure:
 		a.Do = "record a symptom"
 		a.Why = fmt.Sprintf("%s that nothing described is wrong: everything read so far is as it should be", Percent(w.report.Clear))
-	case w.report.Beyond >= mostlyBeyond:
+	case w.report.Beyond >= surelyBeyond, w.report.Beyond >= mostlyBeyond && !w.worthTesting():
 		a.Do = "look beyond"
-		a.Why = fmt.Sprintf("%s that the trouble is something the sheet does not describe: no described fault explains the readings well", Percent(w.report.Beyond))
+		a.Why = fmt.Sprintf("%s that the trouble is something the sheet does not describe: it fits the readings better than any described fault", Percent(w.report.Beyond))
 	case top.Probability >= nearlySure:
 		a.Do, a.What = "replace", top.Name
 		a.Why = fmt.Sprintf("%s is bad with %s; look at the guard first", top.Name, Percent(top.Probability))
@@ -119,6 +121,11 @@ func (w *work) makeSafe(name, why string) {
 	}
 	a.Do, a.What, a.First = "make safe", name, ""
 	a.Why = fmt.Sprintf("next would be: %s; %s, and the hazard %q is not answered", next, why, name)
+}
+
+// worthTesting reports whether a proposed test tells much.
+func (w *work) worthTesting() bool {
+	return slices.ContainsFunc(w.report.Tests, func(p Proposal) bool { return p.Bits >= tellsMuch })
 }
 
 // nothingSaved reports whether no proposed test is expected to save half a minute against

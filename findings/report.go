@@ -273,25 +273,25 @@ type Replacement struct {
 
 // Proof is how far the repair is proved.
 type Proof struct {
-	Assessment soak.Assessment  `json:"-"`
-	Sure       float64          `json:"sure"`
-	Prior      float64          `json:"repair_right"`
-	PriorFrom  string           `json:"repair_right_from"`
-	Repaired   bool             `json:"repaired"`
-	Again      bool             `json:"failed_since_repair"`
+	Assessment soak.Assessment `json:"-"`
+	Sure       float64         `json:"sure"`
+	Prior      float64         `json:"repair_right"`
+	PriorFrom  string          `json:"repair_right_from"`
+	Repaired   bool            `json:"repaired"`
+	Again      bool            `json:"failed_since_repair"`
 	// Steady tells that the fault was there whenever the unit was on, so that its
 	// absence proves the repair; Done is what the case says when it is done.
-	Steady bool   `json:"fault_was_always_there,omitempty"`
-	Done   string `json:"done_when,omitempty"`
-	Survival   float64          `json:"chance_an_unrepaired_unit_had_survived"`
-	Fixed      float64          `json:"probability_fixed"`
-	Needs      []Need           `json:"needs"`
-	Starts     *soak.StartProof `json:"-"`
-	Failures   int              `json:"failures_before_repair"`
-	Clean      float64          `json:"clean_seconds_since"`
-	Law        string           `json:"law"`
-	Cautions   []string         `json:"cautions,omitempty"`
-	OneMore    float64          `json:"one_more_failure_before_repair_would_save"` // s
+	Steady   bool             `json:"fault_was_always_there,omitempty"`
+	Done     string           `json:"done_when,omitempty"`
+	Survival float64          `json:"chance_an_unrepaired_unit_had_survived"`
+	Fixed    float64          `json:"probability_fixed"`
+	Needs    []Need           `json:"needs"`
+	Starts   *soak.StartProof `json:"-"`
+	Failures int              `json:"failures_before_repair"`
+	Clean    float64          `json:"clean_seconds_since"`
+	Law      string           `json:"law"`
+	Cautions []string         `json:"cautions,omitempty"`
+	OneMore  float64          `json:"one_more_failure_before_repair_would_save"` // s
 }
 
 // Need is the further running for a level of sureness.

@@ -72,9 +72,20 @@ func (s *Scene) untouched() Scene {
 }
 
 // anything is ln of the chance of all that was read when every net is as likely
-// good as not, and stays as it is while the unit is in the same state; what is done
-// to a described part mostly changes nothing; and a check may give any answer.
+// good as not, and stays as it is, or does so while the unit is in the same state;
+// what is done to a described part mostly changes nothing; and a check may give any
+// answer.
 func (e *Evidence) anything() float64 {
+	return logAdd(math.Log(1-byState)+e.free(false), math.Log(byState)+e.free(true))
+}
+
+// byState is the share of faults that show in one state of the unit and not in
+// another, when it is warm or cold: about one in four of those described.
+const byState = 0.25
+
+// free is that when each net may do something else in each state of the unit, or
+// does the same in all.
+func (e *Evidence) free(apart bool) float64 {
 	agnostic := signal.Agnostic()
 	sum := e.scale
 	for i := range e.parts {
@@ -88,7 +99,10 @@ func (e *Evidence) anything() float64 {
 	var order []place
 	read := func(scene *sceneEvidence, net int, likelihood, again *signal.Likelihood) {
 		calm := scene.scene.calm()
-		at := place{net, calm.key()}
+		at := place{net: net}
+		if apart {
+			at.state = calm.key()
+		}
 		if joint[at] != nil && likelihood.Of(posterior(joint[at])) >= 0.5 {
 			likelihood = again
 		}
