@@ -91,10 +91,14 @@ var (
 	steadyRefresh  = [3]float64{3, 5, 0.2}
 	steadySupply   = [3]float64{0.3, 3, 3}
 	steadyAnything = [3]float64{1, 1, 1}
+	steadyMisread  = [3]float64{0.1, 4, 0.2}
 )
 
-// quiet is the weight of a chip that should not fail.
-func quiet(p *pattern) float64 { return sound(p.failing, p.cells) }
+// quiet is the weight of a chip that should not fail: what fails there was misread,
+// which does not repeat from read to read.
+func (w *weighing) quiet(p *pattern) float64 {
+	return sound(p.failing, p.cells) + w.steady(steadyMisread, *p)
+}
 
 // chip is the weight of what one chip shows, for each of chipClasses.
 func (w *weighing) chip(p *pattern) []float64 {
@@ -209,7 +213,7 @@ func (w *weighing) chipsAlone() {
 	w.alone = math.Log(priorChips) + w.crowd(1, 1) + w.bitsWrong(1, 1)
 	for i := range w.patterns {
 		p := &w.patterns[i]
-		state := []float64{math.Log(1-chipBad) + quiet(p)}
+		state := []float64{math.Log(1-chipBad) + w.quiet(p)}
 		for _, x := range w.chip(p) {
 			state = append(state, math.Log(chipBad)+x)
 		}
@@ -253,7 +257,7 @@ func (w *weighing) selects() {
 			if i/n == bank {
 				failing, cells = failing+w.patterns[i].failing, cells+w.patterns[i].cells
 			} else {
-				x += quiet(&w.patterns[i])
+				x += w.quiet(&w.patterns[i])
 			}
 		}
 		// The data lines float to one value, or are somebody else's.
@@ -276,7 +280,7 @@ func (w *weighing) dataLines() {
 				x += w.held(&w.patterns[i])
 				on = append(on, w.patterns[i])
 			} else {
-				x += quiet(&w.patterns[i])
+				x += w.quiet(&w.patterns[i])
 			}
 		}
 		x += w.steady(steadyStuck, on...) + oneWay(true, on...)
