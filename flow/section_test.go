@@ -2,6 +2,7 @@ package flow_test
 
 import (
 	"math"
+	"sync"
 	"testing"
 
 	"halfsplit/flow"
@@ -13,7 +14,10 @@ import (
 // 5 kΩ at the middle.
 
 // divider is its solver.
-type divider struct{ asked []flow.Circumstances }
+type divider struct {
+	lock  sync.Mutex
+	asked []flow.Circumstances
+}
 
 // What a fault does to the resistors; the second number of a fault of R2 is one
 // that may latch.
@@ -25,7 +29,9 @@ var (
 const latches = 2
 
 func (d *divider) Ways(c *flow.Circumstances) []flow.Way {
+	d.lock.Lock()
 	d.asked = append(d.asked, *c)
+	d.lock.Unlock()
 	raw := 20.0
 	for _, in := range c.Inputs {
 		if in == signal.Absent {

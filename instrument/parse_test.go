@@ -18,7 +18,7 @@ func TestNumbersComeBack(t *testing.T) {
 		v := rapid.Float64Range(-1e30, 1e30).Draw(t, "value")
 		format := rapid.SampledFrom([]byte{'E', 'e', 'f'}).Draw(t, "format")
 		text := strconv.FormatFloat(v, format, -1, 64)
-		if v >= 0 && rapid.Bool().Draw(t, "plus") {
+		if !math.Signbit(v) && rapid.Bool().Draw(t, "plus") {
 			text = "+" + text
 		}
 		blanks := rapid.StringMatching(`[ \t\r]{0,3}`)
