@@ -61,7 +61,7 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 		answer := unit.Answer(test, random)
 		s.used[test] = true
 		s.Made = append(s.Made, Answered{test, answer})
-		if err := s.Table.Update(test, answer); err != nil {
+		if err := s.learn(unit, test, answer); err != nil {
 			trial.Failed = true
 			return false
 		}
@@ -93,6 +93,17 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 			return trial
 		}
 	}
+}
+
+// learn takes in the answer to a test.
+func (s *Session) learn(unit Unit, test, answer int) error {
+	weigher, ok := unit.(Weigher)
+	if !ok {
+		return s.Table.Update(test, answer)
+	}
+	weights := slices.Clone(s.Table.Weights())
+	weigher.Weigh(answer, weights)
+	return s.Table.Reweigh(weights)
 }
 
 // forgotten is the probability below which a hypothesis is no longer followed.
