@@ -49,7 +49,7 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 	setup := bench.Setup()
 	s := &Session{
 		Setup: setup, Table: bench.Table().Clone(), Random: random, Rules: rules,
-		used: make([]bool, len(setup.Tests)), confirmed: map[int]bool{}, sets: setup.sets(), swaps: setup.swaps(),
+		used: make([]bool, len(setup.Tests)), confirmed: map[int]int{}, sets: setup.sets(), swaps: setup.swaps(),
 	}
 	trial := Trial{Truth: truth, Hidden: hidden}
 	if hidden && !hide(s.Table, setup, truth) {
