@@ -76,6 +76,9 @@ type CircuitBench struct {
 	Circuit
 	// Unseen is the prior share of faults that show at no output.
 	Unseen float64
+	// Unsolved are faults with which the circuit has no solution: they can be put
+	// into no unit, and so are not played.
+	Unsolved []string
 
 	ctx       context.Context
 	forecasts map[string][]*prediction.Forecast // by state of the bench, one for each fault
@@ -164,8 +167,14 @@ func (b *CircuitBench) describe() (*Setup, error) {
 	for _, t := range b.Tests {
 		setup.Tests = append(setup.Tests, Test{Name: t.Name, Cost: t.Cost, Position: t.Position})
 	}
+	name := func(i int) string { return b.Suspects[b.Faults[i].Suspect].Name + " " + b.Faults[i].Name }
 	all, total := 0.0, 0.0
 	for i, f := range b.Faults {
+		if ways := b.forecasts[state(running)][i].Ways; slices.ContainsFunc(ways, func(w prediction.Way) bool { return w.Behaviour == prediction.NoSolution }) {
+			b.Unsolved = append(b.Unsolved, name(i))
+			b.priors = append(b.priors, 0)
+			continue
+		}
 		all += f.Prior
 		_, seen := b.bad(i)
 		prior := f.Prior * seen
@@ -186,7 +195,6 @@ func (b *CircuitBench) describe() (*Setup, error) {
 			b.faultOf = append(b.faultOf, fault)
 		}
 	}
-	name := func(i int) string { return b.Suspects[b.Faults[i].Suspect].Name + " " + b.Faults[i].Name }
 	for i, f := range b.Faults {
 		add(Hypothesis{Name: name(i), Prior: b.priors[i], Suspects: []int{f.Suspect}}, i)
 	}
@@ -225,7 +233,7 @@ func (b *CircuitBench) part(test int) {
 	for i, f := range b.forecasts[state(t.Bench)] {
 		for _, way := range f.Ways {
 			mean, deviation, ok := way.Predict(t.Of, nil)
-			if !ok || b.priors[i] == 0 || way.Behaviour == prediction.NoSolution {
+			if !ok || b.priors[i] == 0 {
 				continue
 			}
 			list = append(list, prediction.Outlook{Weight: b.priors[i] * way.Weight, Mean: mean, Deviation: deviation})
