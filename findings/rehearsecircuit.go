@@ -13,17 +13,51 @@ import (
 	"halfsplit/prediction"
 	"halfsplit/rehearsal"
 	"halfsplit/sheet"
+	"halfsplit/signal"
 )
 
-// CircuitBench makes the bench of one circuit of a sheet for a rehearsal: every
+// Benches are those of the circuits of a sheet.
+type Benches struct {
+	Names     []string // of the circuits
+	Benches   []*rehearsal.CircuitBench
+	NotSolved []NotSolved
+}
+
+// CircuitBenches makes the bench of each circuit of a sheet for a rehearsal: every
 // act of every part of it, with every reading in it within reach and every test of
-// a part by itself. The error says why a circuit cannot be solved; form.Problems
-// is a mistake in the sheet.
-func CircuitBench(ctx context.Context, s *sheet.Sheet, name string, with Options) (*rehearsal.CircuitBench, error) {
-	c := circuitNamed(s, name)
-	if c == nil {
-		return nil, form.Problems{{File: s.File(), Message: "there is no circuit " + name}}
+// a part by itself. Where a circuit cannot be solved, or sets its own pace so that
+// each unit of it would take minutes to make, the reason is given. The error is
+// that of the context, which bounds the making of units too.
+func CircuitBenches(ctx context.Context, s *sheet.Sheet, with Options) (*Benches, error) {
+	list := &Benches{}
+	for name, c := range s.Circuits.All() {
+		if c == nil {
+			continue
+		}
+		bench, err := circuitBench(ctx, s, name.Text, c, with)
+		var missing form.Problems
+		why := ""
+		switch {
+		case ctx.Err() != nil:
+			return nil, ctx.Err()
+		case errors.As(err, &missing):
+			why = missing[0].Message
+		case errors.Is(err, errOwnPace):
+			why = "it sets its own pace, so each of the units that a rehearsal makes would take minutes"
+		case err != nil:
+			why = err.Error()
+		default:
+			list.Names, list.Benches = append(list.Names, name.Text), append(list.Benches, bench)
+			continue
+		}
+		list.NotSolved = append(list.NotSolved, NotSolved{Circuit: name.Text, Why: why})
 	}
+	return list, nil
+}
+
+// circuitBench makes the bench of one circuit.
+func circuitBench(ctx context.Context, s *sheet.Sheet, name string, c *sheet.Circuit, with Options) (*rehearsal.CircuitBench, error) {
+	with.Circuits = QuickCircuits
 	w := &work{sheet: s, logCase: &logbook.Case{}, report: &Report{}, with: with}
 	description := network(s)
 	one, err := w.section(ctx, name, c, &description)
@@ -33,11 +67,11 @@ func CircuitBench(ctx context.Context, s *sheet.Sheet, name string, with Options
 	description.Sections = []flow.Section{one.flow}
 	w.sections = []*simulated{one}
 	if w.model, err = flow.Compile(description); err != nil {
-		return nil, form.Problems{{File: s.File(), Message: err.Error()}}
+		return nil, err
 	}
 	bench := rehearsal.Circuit{
 		Predictor: one.solver.predictor, Nodes: one.wired.Nodes(), Outputs: one.noticed(s), Meter: meterOf(usualMeter),
-		Lost: lostMinutes, Undescribed: undescribed,
+		Lost: lostMinutes, Undescribed: undescribed, Slips: signal.Slip,
 	}
 	if with.Progress != nil {
 		bench.Progress = func(done, of int) { with.Progress(name, done, of) }
@@ -48,16 +82,6 @@ func CircuitBench(ctx context.Context, s *sheet.Sheet, name string, with Options
 	}
 	w.sectionTests(one, candidates, &bench, positions(description))
 	return rehearsal.FromCircuit(ctx, bench)
-}
-
-// circuitNamed finds a circuit of a sheet.
-func circuitNamed(s *sheet.Sheet, name string) *sheet.Circuit {
-	for key, c := range s.Circuits.All() {
-		if key.Text == name {
-			return c
-		}
-	}
-	return nil
 }
 
 // sectionFaults enters the suspects and what can be wrong with them, and gives
