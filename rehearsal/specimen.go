@@ -45,13 +45,12 @@ func (b *CircuitBench) Build(hypothesis int, random *rand.Rand) Unit {
 		b.specimens.made[key] = one
 	}
 	b.specimens.mutex.Unlock()
-	one.once.Do(func() { b.make(one, key) })
-	u := &circuitUnit{bench: b, hypothesis: hypothesis, made: one, logs: make([]float64, len(b.Faults)), taken: map[string]*taken{}}
-	return u
+	one.once.Do(func() { b.draw(one, key) })
+	return &circuitUnit{bench: b, hypothesis: hypothesis, made: one, taken: map[string]*taken{}}
 }
 
-// make tries numbers until a unit shows its trouble.
-func (b *CircuitBench) make(one *made, key specimenKey) {
+// draw draws units until one shows its trouble.
+func (b *CircuitBench) draw(one *made, key specimenKey) {
 	random := rand.New(rand.NewPCG(key.number, uint64(key.fault+1)))
 	for range mostTries {
 		var trouble prediction.Trouble
@@ -61,12 +60,9 @@ func (b *CircuitBench) make(one *made, key specimenKey) {
 			trouble = prediction.Trouble{Node: b.Nodes[random.IntN(len(b.Nodes))], Ohms: leastDrawn * math.Pow(mostDrawn/leastDrawn, random.Float64())}
 		}
 		one.specimen = b.Predictor.Specimen([]prediction.Trouble{trouble}, random.Uint64())
-		bad, solved := b.complaints(one.specimen)
-		if len(bad) > 0 {
+		if bad := b.complaints(one.specimen); len(bad) > 0 {
 			one.complaint = bad[random.IntN(len(bad))]
-			if solved {
-				return
-			}
+			return
 		}
 		if b.ctx.Err() != nil {
 			return
@@ -77,23 +73,23 @@ func (b *CircuitBench) make(one *made, key specimenKey) {
 // What hangs on a node without being described, in ohm.
 const leastDrawn, mostDrawn = 0.3, 3e3
 
-// complaints lists the outputs that are bad in a unit, and whether it could be
-// solved.
-func (b *CircuitBench) complaints(s *prediction.Specimen) (bad []int, solved bool) {
+// complaints lists the outputs that are bad in a unit; none when it has no
+// solution.
+func (b *CircuitBench) complaints(s *prediction.Specimen) (bad []int) {
 	for i, o := range b.Outputs {
 		level, known, err := s.Value(b.ctx, running, prediction.Observable{Aspect: prediction.Level, Node: o.Node})
 		if err != nil || !known {
-			return nil, false
+			return nil
 		}
 		ripple, _, err := s.Value(b.ctx, running, prediction.Observable{Aspect: prediction.Ripple, Node: o.Node})
 		if err != nil {
-			return nil, false
+			return nil
 		}
 		if !o.Rail.Keeps(level, ripple) {
 			bad = append(bad, i)
 		}
 	}
-	return bad, true
+	return bad
 }
 
 // circuitUnit is one unit on the bench with what was read of it.
@@ -102,9 +98,7 @@ type circuitUnit struct {
 	hypothesis int
 	*made
 	taken map[string]*taken // by state of the bench
-	logs  []float64         // of everything read, under each fault
 	last  int               // the test made last
-	any   float64           // ln of the density of the last reading where anything may be
 }
 
 // taken is what was read in one state of the bench, with its part in logs.
