@@ -1,12 +1,12 @@
 package findings
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
 	"halfsplit/diagnosis"
 	"halfsplit/flow"
+	"halfsplit/prediction"
 	"halfsplit/quantity"
 )
 
@@ -59,9 +59,6 @@ func (w *work) numberRead(at spot, of flow.Measured, warm flow.Answer) bool {
 	})
 }
 
-// mostEdges is the most edges between ranges of an answer in numbers.
-const mostEdges = 6
-
 // part finds, for every test whose answer is a number, the ranges that tell the
 // explanations apart, and leaves out those where there are none.
 func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) []candidate {
@@ -71,7 +68,7 @@ func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) []cand
 		if t.Kind != flow.Probe || !w.isNumber(t) {
 			continue
 		}
-		var list []outlook
+		var list []prediction.Outlook
 		for _, e := range sets[:min(60, len(sets))] {
 			if e.Undescribed || len(e.Ways) == 0 && len(e.Items) > 0 {
 				continue
@@ -83,16 +80,16 @@ func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) []cand
 			weights, means, deviations := foreteller.Expect(t.Section, t.Number, faults, &t.Scene)
 			for k, weight := range weights {
 				if deviations[k] < anything {
-					list = append(list, outlook{e.Probability * weight, means[k], deviations[k]})
+					list = append(list, prediction.Outlook{Weight: e.Probability * weight, Mean: means[k], Deviation: deviations[k]})
 				}
 			}
 		}
 		size := 0.0
 		for _, o := range list {
-			size = math.Max(size, math.Abs(o.mean))
+			size = math.Max(size, math.Abs(o.Mean))
 		}
 		t.Number.U = math.Max(usualBound*size, leastBound*math.Min(size, 1))
-		t.Edges = edges(list, t.Number.U)
+		t.Edges = prediction.Edges(list, t.Number.U)
 	}
 	return slices.DeleteFunc(candidates, func(c candidate) bool {
 		return c.test.Kind == flow.Probe && w.isNumber(&c.test) && len(c.test.Edges) == 0
@@ -103,49 +100,6 @@ func (w *work) part(sets []diagnosis.Explanation, candidates []candidate) []cand
 func (w *work) isNumber(t *flow.Test) bool {
 	_, _, ok := w.model.Section(t.Net)
 	return ok
-}
-
-// outlook is one thing that a number may be.
-type outlook struct{ weight, mean, deviation float64 }
-
-// edges are values that part what a number may be into ranges that tell one
-// thing from another: in the widest gaps, counted in standard deviations, and
-// where there are hardly any, so that each range is about as likely.
-func edges(list []outlook, u float64) []float64 {
-	slices.SortFunc(list, func(a, b outlook) int { return cmp.Compare(a.mean, b.mean) })
-	type gap struct{ value, worth float64 }
-	var gaps []gap
-	total := 0.0
-	for _, o := range list {
-		total += o.weight
-	}
-	below := 0.0
-	for i := 0; i+1 < len(list); i++ {
-		a, b := list[i], list[i+1]
-		below += a.weight
-		da, db := a.deviation+u, b.deviation+u
-		if wide := (b.mean - a.mean) / (da + db); wide > 1.5 {
-			lesser := math.Min(below, total-below)
-			gaps = append(gaps, gap{a.mean + (b.mean-a.mean)*da/(da+db), math.Min(wide, 5) * math.Sqrt(lesser/total)})
-		}
-	}
-	slices.SortFunc(gaps, func(a, b gap) int { return cmp.Compare(b.worth, a.worth) })
-	var values []float64
-	for _, g := range gaps[:min(mostEdges, len(gaps))] {
-		values = append(values, g.value)
-	}
-	if len(values) < 2 {
-		below = 0
-		next := total / 4
-		for _, o := range list {
-			if below += o.weight; below >= next && o.mean < list[len(list)-1].mean {
-				values = append(values, o.mean+2*(o.deviation+u))
-				next = below + total/4
-			}
-		}
-	}
-	slices.Sort(values)
-	return slices.Compact(values)
 }
 
 // rangeText says what range of numbers an answer is.

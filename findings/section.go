@@ -62,6 +62,9 @@ func (w *work) leftOut(circuit, why string) {
 	w.report.NotSolved = append(w.report.NotSolved, NotSolved{Circuit: circuit, Why: why})
 }
 
+// errOwnPace says why a circuit is not solved unasked.
+var errOwnPace = errors.New("it sets its own pace, so trying each of its faults takes minutes; ask for all circuits to have it solved, once, and kept")
+
 // section makes a section of one circuit, with its sound forecast.
 func (w *work) section(ctx context.Context, name string, c *sheet.Circuit, d *flow.Description) (*simulated, error) {
 	wired, err := w.sheet.Wire(c, wiring.Running)
@@ -74,7 +77,7 @@ func (w *work) section(ctx context.Context, name string, c *sheet.Circuit, d *fl
 		return nil, err
 	}
 	if w.with.Circuits == QuickCircuits && predictor.SetsItsOwnPace() {
-		return nil, fmt.Errorf("it sets its own pace, so trying each of its faults takes minutes; ask for all circuits to have it solved, once, and kept")
+		return nil, errOwnPace
 	}
 	s.solver = &solver{ctx: ctx, predictor: predictor, memo: map[string]*solution{}}
 	for i := range w.sheet.Blocks {

@@ -391,3 +391,6 @@ func (unknown) Log(numbers []flow.Number) float64 {
 	return sum
 }
 func (unknown) Expect(flow.Number, []flow.Number) (float64, float64) { return 0, anything }
+
+// outlook is what a number should be.
+type outlook struct{ mean, deviation float64 }

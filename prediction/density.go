@@ -262,3 +262,19 @@ func (f *Forecast) Weights(taken []Read) []float64 {
 	}
 	return list
 }
+
+// Plausible is the density of a reading of which nothing is known but how large
+// such things can be in the circuit: half even up to that size either way, half
+// even over the logarithm, as a wrong reading. Of a resistance it is by its
+// logarithm, as everywhere.
+func Plausible(of Observable, value, size float64) float64 {
+	thin := wrong(of, of.inside(value))
+	if of.logarithmic() {
+		return thin
+	}
+	even := 0.0
+	if math.Abs(value) <= size {
+		even = 1 / (2 * size)
+	}
+	return (even + thin) / 2
+}

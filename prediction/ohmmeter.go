@@ -3,6 +3,7 @@ package prediction
 import (
 	"context"
 	"math"
+	"slices"
 
 	"halfsplit/circuit"
 	"halfsplit/wiring"
@@ -61,8 +62,17 @@ func (p *Predictor) ohms(ctx context.Context, c *wiring.Circuit) (*Forecast, err
 	return &Forecast{Ways: []Way{w}}, nil
 }
 
-// meter takes one reading, into place at of the way.
-func (p *Predictor) meter(ctx context.Context, c *wiring.Circuit, of Observable, at int, w *Way, columns map[[2]string][]float64) error {
+// shown is a reading of the ohmmeter.
+type shown struct {
+	value   float64 // ohm, or volt on the diode range
+	current float64 // ampere that the meter drives
+	solver  *circuit.Solver
+	point   *circuit.OperatingPoint
+	of      circuit.Quantity // what the reading comes from
+}
+
+// probe puts the ohmmeter on a circuit with knobs turned.
+func (p *Predictor) probe(ctx context.Context, c *wiring.Circuit, of Observable, settings []setting) (*shown, error) {
 	to := of.To
 	if to == "" {
 		to = c.Ground
@@ -72,39 +82,53 @@ func (p *Predictor) meter(ctx context.Context, c *wiring.Circuit, of Observable,
 		volts, inner = diodeVolts, diodeOhms
 	}
 	const name = "meter"
-	probed := c.Clone()
+	probed := *c
+	probed.Circuit = c.Clone()
 	probed.Add(name, circuit.VoltageSource{DC: volts, Resistance: inner}, of.Node, to)
-	s, err := probed.Solver(circuit.Settings{})
+	s, err := solver(&probed, circuit.Settings{}, slices.DeleteFunc(slices.Clone(settings), func(k setting) bool { return k.parameter == amplitude }))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	op, err := s.OperatingPoint(ctx)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	reading := circuit.Current(name)
+	one := &shown{solver: s, point: op, of: circuit.Current(name)}
 	if of.Diode {
-		reading = circuit.VoltageBetween(of.Node, to)
+		one.of = circuit.VoltageBetween(of.Node, to)
 	}
-	value, err := op.Value(reading)
+	value, err := op.Value(one.of)
+	if err != nil {
+		return nil, err
+	}
+	if of.Diode {
+		one.value = min(value, diodeVolts)
+		return one, nil
+	}
+	one.current = -value // out of its first pin
+	one.value = max(volts/max(one.current, volts/insulated)-inner, leastOhms)
+	return one, nil
+}
+
+// meter takes one reading, into place at of the way.
+func (p *Predictor) meter(ctx context.Context, c *wiring.Circuit, of Observable, at int, w *Way, columns map[[2]string][]float64) error {
+	one, err := p.probe(ctx, c, of, nil)
 	if err != nil {
 		return err
 	}
-	slopes, err := s.Sensitivities(op, reading)
+	slopes, err := one.solver.Sensitivities(one.point, one.of)
 	if err != nil {
 		return err
 	}
 	by := 1.0 // from the slope of the reading to that of what is reckoned with
 	if of.Diode {
-		w.mean[at] = min(value, diodeVolts)
-		w.floor[at] = p.set.ModelError * math.Hypot(0.01, 0.02*value)
+		w.mean[at] = one.value
+		w.floor[at] = p.set.ModelError * math.Hypot(0.01, 0.02*one.value)
 	} else {
-		current := max(-value, volts/insulated) // out of its first pin
-		ohms := max(volts/current-inner, leastOhms)
-		w.mean[at] = of.inside(ohms)
-		w.floor[at] = p.set.ModelError * math.Hypot(0.02, min(0.1/ohms, 2))
-		by = volts / (current * current) / ohms
-		if -value <= volts/insulated {
+		w.mean[at] = of.inside(one.value)
+		w.floor[at] = p.set.ModelError * math.Hypot(0.02, min(0.1/one.value, 2))
+		by = lowVolts / (one.current * one.current) / one.value
+		if one.current <= lowVolts/insulated {
 			by, w.floor[at] = 0, p.set.ModelError*1
 		}
 	}
@@ -112,7 +136,7 @@ func (p *Predictor) meter(ctx context.Context, c *wiring.Circuit, of Observable,
 	for _, slope := range slopes {
 		byName[[2]string{slope.Part, slope.Name}] = slope.Value
 	}
-	for _, k := range knobs(c, s) {
+	for _, k := range knobs(c, one.solver) {
 		moved := by * byName[[2]string{k.part, k.parameter}] * k.step()
 		if moved == 0 || math.IsNaN(moved) || math.IsInf(moved, 0) {
 			continue

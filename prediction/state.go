@@ -60,15 +60,44 @@ const absent = 7
 // noisy is the chance that the ripple at a node is over its limit.
 func (w *Way) noisy(node string, rail Rail) float64 {
 	sum, n, ok := w.layout.find(Observable{Aspect: Ripple, Node: node}, w.ground)
-	limit := rail.Ripple
-	if limit == 0 {
-		limit = math.Abs(rail.Nominal) / 7
-	}
+	limit := rail.mostRipple()
 	if !ok || limit == 0 {
 		return 0
 	}
 	mean, variance := w.at(sum[:n])
 	return below(mean-limit, math.Sqrt(variance)+1e-12)
+}
+
+// mostRipple is what a node may ripple, peak to peak in volt.
+func (r Rail) mostRipple() float64 {
+	if r.Ripple == 0 {
+		return math.Abs(r.Nominal) / 7
+	}
+	return r.Ripple
+}
+
+// Keeps reports whether a level and a ripple, peak to peak in volt, are what the
+// node should have.
+func (r Rail) Keeps(level, ripple float64) bool {
+	most := r.mostRipple()
+	return level >= r.Low && level <= r.High && (most == 0 || ripple <= most)
+}
+
+// Bad is the chance that a node is not as it should be in this way, by level or
+// by ripple, after readings that were taken in the same state of the bench.
+func (w *Way) Bad(node string, rail Rail, taken []Read) float64 {
+	level, deviation, ok := w.Predict(Observable{Aspect: Level, Node: node}, taken)
+	if !ok {
+		return 0
+	}
+	deviation += 1e-12
+	bad := below(level-rail.High, deviation) + below(rail.Low-level, deviation)
+	if most := rail.mostRipple(); most > 0 {
+		if ripple, deviation, ok := w.Predict(Observable{Aspect: Ripple, Node: node}, taken); ok {
+			bad += (1 - bad) * below(ripple-most, deviation+1e-12)
+		}
+	}
+	return min(bad, 1)
 }
 
 // alive tells whether a node takes part in the cycling.

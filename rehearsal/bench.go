@@ -30,6 +30,15 @@ type Unit interface {
 	Answer(test int, random *rand.Rand) int
 }
 
+// Weigher is a unit whose answers say more than their number: what was read as a
+// figure.
+type Weigher interface {
+	Unit
+	// Weigh multiplies the weights of hypotheses by how the answer that was given
+	// last speaks for each, given those before. A common factor does not matter.
+	Weigh(answer int, weights []float64)
+}
+
 // Setup describes a bench.
 type Setup struct {
 	Suspects   []Suspect

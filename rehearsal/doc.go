@@ -11,4 +11,9 @@
 // what the best of all plans would cost, what no plan can go below, and what
 // plain strategies cost: changing the usual suspects, halving by position,
 // testing at random.
+//
+// A unit can be described by how its parts depend on one another (a [Network]), or
+// by a circuit that can be solved (a [Circuit]): then every faulty unit is solved
+// with its good parts off within their tolerances, and read in figures, while the
+// program has only what was foretold for the circuit as drawn.
 package rehearsal

@@ -25,7 +25,7 @@ type Session struct {
 	Rules  Rules
 
 	used      []bool
-	confirmed map[int]bool // suspects
+	confirmed map[int]int // by suspect, how many tests were made for that
 	replaced  []int
 	sets      [][]int
 	swaps     []float64
@@ -190,21 +190,35 @@ const tells = 0.3
 
 // confirming is the test that tells most for its cost of whether the first
 // suspect is bad or something not described is; −1 when there is none, or it
-// was made.
+// was made. It asks twice: against all that is not described, for which mostly the
+// part is tested by itself, and against what may do anything, for which a reading
+// must be what the suspect makes of it.
 func (s *Session) confirming() int {
 	named, _ := s.ranking()
-	if len(named) == 0 || named[0] < 0 || s.confirmed[named[0]] {
+	if len(named) == 0 || named[0] < 0 {
 		return -1
 	}
-	suspect := named[0]
+	for suspect := named[0]; s.confirmed[suspect] < 2; {
+		s.confirmed[suspect]++
+		if test := s.against(suspect, s.confirmed[suspect] == 2); test >= 0 {
+			return test
+		}
+	}
+	return -1
+}
+
+// against is the test that best tells a suspect from something not described, or
+// from that of it which may do anything.
+func (s *Session) against(suspect int, anything bool) int {
 	weights := slices.Clone(s.Table.Weights())
 	class := make([]int, len(weights))
 	var total [2]float64 // of something not described, of the suspect
 	for h := range weights {
+		one := &s.Setup.Hypotheses[h]
 		switch {
-		case s.Setup.Hypotheses[h].Undescribed():
+		case one.Undescribed() && !(anything && len(one.Like) > 0):
 			total[0] += weights[h]
-		case slices.Contains(s.Setup.Hypotheses[h].Suspects, suspect):
+		case slices.Contains(one.Suspects, suspect):
 			class[h] = 1
 			total[1] += weights[h]
 		default:
@@ -227,7 +241,6 @@ func (s *Session) confirming() int {
 			best, most = i, g/s.Setup.Tests[i].Cost
 		}
 	}
-	s.confirmed[suspect] = true
 	return best
 }
 

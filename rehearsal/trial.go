@@ -49,7 +49,7 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 	setup := bench.Setup()
 	s := &Session{
 		Setup: setup, Table: bench.Table().Clone(), Random: random, Rules: rules,
-		used: make([]bool, len(setup.Tests)), confirmed: map[int]bool{}, sets: setup.sets(), swaps: setup.swaps(),
+		used: make([]bool, len(setup.Tests)), confirmed: map[int]int{}, sets: setup.sets(), swaps: setup.swaps(),
 	}
 	trial := Trial{Truth: truth, Hidden: hidden}
 	if hidden && !hide(s.Table, setup, truth) {
@@ -61,7 +61,7 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 		answer := unit.Answer(test, random)
 		s.used[test] = true
 		s.Made = append(s.Made, Answered{test, answer})
-		if err := s.Table.Update(test, answer); err != nil {
+		if err := s.learn(unit, test, answer); err != nil {
 			trial.Failed = true
 			return false
 		}
@@ -93,6 +93,17 @@ func hunt(bench Bench, strategy Strategy, rules Rules, truth int, hidden bool, r
 			return trial
 		}
 	}
+}
+
+// learn takes in the answer to a test.
+func (s *Session) learn(unit Unit, test, answer int) error {
+	weigher, ok := unit.(Weigher)
+	if !ok {
+		return s.Table.Update(test, answer)
+	}
+	weights := slices.Clone(s.Table.Weights())
+	weigher.Weigh(answer, weights)
+	return s.Table.Reweigh(weights)
 }
 
 // forgotten is the probability below which a hypothesis is no longer followed.

@@ -12,17 +12,47 @@ import (
 // Text prints a rehearsal for people. Costs are minutes.
 func Text(to io.Writer, r *rehearsal.Result) error {
 	p := &printer{to: to}
+	p.head(r)
+	p.bounds(r)
+	p.belief(&r.Scores[0])
+	p.hidden(r)
+	p.rest(r)
+	return p.err
+}
+
+// Circuit is what the rehearsal of one solved circuit came to.
+type Circuit struct {
+	Name string `json:"circuit"`
+	*rehearsal.Result
+	Unseen   float64  `json:"share_that_shows_at_no_output"`
+	Unsolved []string `json:"faults_without_a_solution,omitempty"`
+}
+
+// Text prints it for people.
+func (c *Circuit) Text(to io.Writer) error {
+	p := &printer{to: to}
+	p.line("")
+	p.line("Circuit %s, solved: units with every fault of every part, their good parts off within tolerance, read in figures.", c.Name)
+	p.head(c.Result)
+	p.line("Of all its faults, %.0f %% (by their odds) show at no output and are not brought in.", 100*c.Unseen)
+	if len(c.Unsolved) > 0 {
+		p.line("Not played, since the circuit has no solution with them: %s.", strings.Join(c.Unsolved, "; "))
+	}
+	p.line("The complaint leaves %.1f bits to find out, of which %.1f are left when suspects are named. Were figures known by their ranges only, no plan could find that out with less than %.1f min of tests.", c.Entropy, c.Scores[0].Left, c.Testing)
+	p.belief(&c.Scores[1])
+	p.hidden(c.Result)
+	p.rest(c.Result)
+	return p.err
+}
+
+// head prints what was played and how each strategy did.
+func (p *printer) head(r *rehearsal.Result) {
 	p.line("%d suspects, %d ways to be bad, %d tests within reach; %d faults hunted on paper with each strategy.", r.Suspects, r.Hypotheses, r.Tests, r.Trials)
 	p.line("Shares and means are given with the range in which the true one lies with 95 %%.")
 	p.line("")
 	p.strategies(r)
 	p.line("")
 	p.line("Tests and their time are counted until suspects are named; the whole time goes on until the unit works.")
-	p.bounds(r)
-	p.belief(&r.Scores[0])
-	p.hidden(r)
-	p.rest(r)
-	return p.err
 }
 
 // printer writes lines and keeps the first error.
@@ -86,7 +116,7 @@ func (p *printer) bounds(r *rehearsal.Result) {
 
 func (p *printer) belief(s *rehearsal.Score) {
 	p.line("")
-	p.line("Can its probabilities be believed? Of the first suspect, after each test:")
+	p.line("Can its probabilities be believed? Of the first suspect of %s, after each test:", s.Strategy)
 	rows := [][]string{{"it said", "on average", "and was right", "times"}}
 	for _, b := range s.Bins {
 		rows = append(rows, []string{
