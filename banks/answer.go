@@ -172,6 +172,9 @@ func together(a *memory.Array, says []memory.Statement) (memory.Statement, error
 	}
 	var all memory.Statement
 	for _, s := range says {
+		if s.Passes {
+			return all, errors.New("a test that passed cannot be put together with one that failed; ask of the one that failed alone")
+		}
 		named, err := a.Named(s)
 		if err != nil {
 			return all, err

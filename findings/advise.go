@@ -71,7 +71,7 @@ func (w *work) advise() {
 		a.Why = "no suspect and no test within reach"
 	default:
 		best := w.report.Tests[0]
-		a.Do, a.What = "test", best.Test
+		a.Do, a.What, a.Care = "test", best.Test, best.Care
 		a.Why = fmt.Sprintf("it tells most for its time: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
 		if w.report.Ahead {
 			a.Why = fmt.Sprintf("with what can be tested after it, it leads to the end soonest: %.2f bits in %s", best.Bits, Minutes(best.Minutes))
@@ -119,7 +119,7 @@ func (w *work) makeSafe(name, why string) {
 	case "replace":
 		next += " " + a.What
 	}
-	a.Do, a.What, a.First = "make safe", name, ""
+	a.Do, a.What, a.First, a.Care = "make safe", name, "", ""
 	a.Why = fmt.Sprintf("next would be: %s; %s, and the hazard %q is not answered", next, why, name)
 }
 

@@ -28,20 +28,30 @@ var (
 // less than for a reading, since no one reads it off. Common practice, no source.
 const memorySlip = 0.002
 
+// passSlip is the chance that a test of the memory passes although a chip is bad
+// in what it does not cover, such as cells that forget or disturb each other.
+// What ails all chips at once would have to be missed in each.
+// Common practice, no source.
+const passSlip = 0.05
+
 // memory takes in what was said of a memory: each chip whose bits fail is a
 // wrong output, and each other one a right one, unless the test stopped before
 // it came to it. What kind of fault it looks like is reported beside.
 func (w *work) memory(e *logbook.Entry) {
 	q := banks.Question{Array: e.Memory.Text, Costs: chipCosts, Service: chipService}
-	firstOnly := false
+	firstOnly, passes := false, false
 	for _, says := range e.Says {
 		s, err := memory.ParseStatement(says.Text)
 		if err != nil {
 			w.failAt(says, err)
 			return
 		}
-		firstOnly = firstOnly || s.FirstOnly
+		firstOnly, passes = firstOnly || s.FirstOnly, passes || s.Passes
 		q.Says = append(q.Says, s)
+	}
+	if passes {
+		w.memoryPasses(e)
+		return
 	}
 	if len(e.Failures) > 0 {
 		var lines []string
@@ -87,5 +97,28 @@ func (w *work) memory(e *logbook.Entry) {
 		}
 		w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: l})
 		w.note(e, fmt.Sprintf("%s is %s by the test of memory %s", p.name, word, e.Memory.Text), scene, p, goodness(l))
+	}
+}
+
+// memoryPasses takes in that a test of a memory passed: the output of each chip
+// is good as far as the test covers it.
+func (w *work) memoryPasses(e *logbook.Entry) {
+	m, err := banks.Find(w.sheet, e.Memory.Text)
+	if err != nil {
+		w.fail(e, err)
+		return
+	}
+	good, _ := signal.FromWord("good", passSlip)
+	if e.Doubtful {
+		good = good.Doubted()
+	}
+	scene := w.scene(e, flow.Scene{})
+	for _, bank := range m.Banks {
+		for bit := range bank.Chips {
+			if p := w.place(m.ChipSignal(bank.Name.Text, bit)); p.ok {
+				w.evidence.Read(scene, flow.Reading{Net: p.net, Likelihood: good})
+				w.note(e, fmt.Sprintf("%s is good: the test of memory %s passes", p.name, e.Memory.Text), scene, p, goodness(good))
+			}
+		}
 	}
 }

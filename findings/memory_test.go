@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"halfsplit/findings"
+	"halfsplit/logbook"
+	"halfsplit/sheet"
 )
 
 // screen is a memory of two banks with its strobes and supplies.
@@ -81,5 +83,27 @@ func TestMemoryFirstOnly(t *testing.T) {
 	whole, first := read("bit 2 bank 0"), read("first bit 2 bank 0")
 	if a, b := suspicion(whole, "U13"), suspicion(first, "U13"); b <= a {
 		t.Errorf("U13 has %.4f after a whole test, %.4f after one that stopped", a, b)
+	}
+}
+
+// TestMemoryPasses: a test that passed speaks for every chip of its memory and
+// what all of them need, and not for what reads them; with what fails in one
+// breath it is refused.
+func TestMemoryPasses(t *testing.T) {
+	const garbled = "  - {symptom: wrong letters, at: picture, reads: garbled}\n"
+	before, after := reason(t, screen, garbled), reason(t, screen, garbled+"  - {memory: main, says: passes}\n")
+	for _, covered := range []string{"U10", "U22", "U51"} { // U51 drives the address lines of all chips
+		a, b := suspicion(before, covered)/suspicion(before, "U70"), suspicion(after, covered)/suspicion(after, "U70")
+		if !(b < a/5) {
+			t.Errorf("%s is %.3g times as likely as U70, which the test does not cover, before it passed, and %.3g after", covered, a, b)
+		}
+	}
+	s, err := sheet.Parse("sheet.yaml", []byte(screen))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = logbook.Parse("case.yaml", []byte("case: 1\nsheet: sheet.yaml\nlog:\n  - {memory: main, says: [passes, bit 2]}\n"), s)
+	if err == nil || !strings.Contains(err.Error(), "two entries") {
+		t.Errorf("passes and bit 2 in one entry: %v", err)
 	}
 }

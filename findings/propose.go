@@ -132,7 +132,7 @@ func (w *work) rank(table *diagnosis.Table, candidates []candidate, costs []floa
 			}
 			continue
 		}
-		p := Proposal{Test: c.what, At: c.at, Where: c.where, Bits: gains[i], Minutes: c.minutes, Saves: now - c.minutes}
+		p := Proposal{Test: c.what, At: c.at, Where: c.where, Care: w.care(&c), Bits: gains[i], Minutes: c.minutes, Saves: now - c.minutes}
 		for a, chance := range slices.Clone(table.Answers(i)) {
 			if chance < 1e-6 {
 				continue

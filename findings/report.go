@@ -216,6 +216,7 @@ type Advice struct {
 	What  string `json:"what,omitempty"`
 	Why   string `json:"why"`
 	First string `json:"first,omitempty"` // what must be done before
+	Care  string `json:"care,omitempty"`  // how to make the test without harm
 }
 
 // Proposal is a test that could be made next.
@@ -223,6 +224,7 @@ type Proposal struct {
 	Test    string  `json:"test"`
 	At      string  `json:"at,omitempty"`
 	Where   string  `json:"where,omitempty"`
+	Care    string  `json:"care,omitempty"` // on the mains side: how to do it without harm
 	Bits    float64 `json:"bits"`
 	Minutes float64 `json:"minutes"`
 	// Saves is the expected saving in minutes against repair by replacement

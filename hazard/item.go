@@ -34,6 +34,12 @@ func (k Kind) Kills() bool {
 	return k == Mains || k == HotChassis || k == PictureTube || k == MainsCapacitor
 }
 
+// Live reports whether a hazard of that kind is a voltage or a charge that
+// shocks where it is touched, also for a while after switching off.
+func (k Kind) Live() bool {
+	return k == Mains || k == HotChassis || k == MainsCapacitor || k == StoredEnergy
+}
+
 // Gate is the step that a hazard holds up.
 type Gate string
 
@@ -91,12 +97,22 @@ func (h *Item) Holds(s Step) (why string, held bool) {
 	case len(h.Parts)+len(h.At) == 0:
 		return "a hand or probe goes inside", true
 	}
-	for _, name := range s.Names {
-		if slices.Contains(h.Parts, name) || slices.Contains(h.At, name) {
-			return fmt.Sprintf("a hand or probe comes to %s", name), true
-		}
+	if name, touched := h.Touched(s); touched {
+		return fmt.Sprintf("a hand or probe comes to %s", name), true
 	}
 	return "", false
+}
+
+// Touched gives the first of the parts, rails and signals that the hazard names
+// to which a step comes.
+func (h *Item) Touched(s Step) (name string, ok bool) {
+	i := slices.IndexFunc(s.Names, func(name string) bool {
+		return slices.Contains(h.Parts, name) || slices.Contains(h.At, name)
+	})
+	if i < 0 || !s.Touches {
+		return "", false
+	}
+	return s.Names[i], true
 }
 
 // Caution is what is usually done about a kind of hazard.

@@ -93,7 +93,7 @@ type Entry struct {
 	Expect    form.Word          `form:"expect" like:"-75 V" doc:"What it should read, where the sheet does not say or does not fit."`
 	Limits    form.Word          `form:"limits" like:"±5 %" doc:"What is still right, where the sheet does not say."`
 	Doubtful  bool               `form:"doubtful" like:"yes" doc:"Whether the reader doubts it; it then counts half."`
-	Says      []form.Word        `form:"says,lone" like:"bit 3 at 4000-7FFF" doc:"For a memory: what a self-test said, such as bit 3 at 4000-7FFF, mask 08 bank 1, or first at 4A37 expected 55 read 54."`
+	Says      []form.Word        `form:"says,lone" like:"bit 3 at 4000-7FFF" doc:"For a memory: what a self-test said, such as bit 3 at 4000-7FFF, mask 08 bank 1, first at 4A37 expected 55 read 54, or passes."`
 	Failures  []form.Word        `form:"failures,lone" like:"4A37 55 54" doc:"For a memory: failing accesses in the order of the test: address, expected, read, in hexadecimal."`
 	March     form.Word          `form:"march" like:"March C-" doc:"For a memory: the march test that found the failures."`
 	With      form.Word          `form:"with" like:"bench meter" doc:"The meter used."`

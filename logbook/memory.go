@@ -33,8 +33,11 @@ func (c *checker) memory(e *Entry, s *sheet.Sheet) {
 		if err == nil {
 			_, err = array.Named(said)
 		}
-		if err != nil {
+		switch {
+		case err != nil:
 			c.add(says.Place, "", "%s", err.Error())
+		case said.Passes && len(e.Says)+len(e.Failures) > 1:
+			c.add(says.Place, "make it two entries, one for each run of the test", "a run of the test passes or says what fails, not both")
 		}
 	}
 	for _, f := range e.Failures {

@@ -20,12 +20,14 @@ type Statement struct {
 	// FirstOnly tells that the test stops at its first failure, so that what it
 	// does not name may be bad too.
 	FirstOnly bool
+	// Passes tells that the test found nothing wrong; then all else is zero.
+	Passes bool
 }
 
 // ParseStatement reads what a self-test says, in words of the bench, each of
 // which may be left out: "bit 3", "bits 0,3", "mask 08" (hexadecimal), "chip U23",
 // "bank 1", "at 4A37", "4000-7FFF", "expected 55 read 54", and "first" when the
-// test stops at its first failure. The order does not matter. The error names
+// test stops at its first failure; or "passes" alone. The order does not matter. The error names
 // the word that says nothing.
 func ParseStatement(text string) (Statement, error) {
 	var s Statement
@@ -50,6 +52,9 @@ func ParseStatement(text string) (Statement, error) {
 			continue
 		case "first", "only":
 			s.FirstOnly = true
+			continue
+		case "passes", "passed":
+			s.Passes = true
 			continue
 		case "bit", "bits", "mask", "bank", "chip", "at", "address", "expected", "wrote", "read", "got":
 			if value, err = next(); err != nil {
@@ -99,7 +104,7 @@ func ParseStatement(text string) (Statement, error) {
 			}
 		default:
 			if err := s.place(word); err != nil {
-				return s, fmt.Errorf("%.20q says nothing here; write it as in bit 3 at 4000-7FFF, mask 08 bank 1, or at 4A37 expected 55 read 54", words[i])
+				return s, fmt.Errorf("%.20q says nothing here; write it as in bit 3 at 4000-7FFF, mask 08 bank 1, at 4A37 expected 55 read 54, or passes", words[i])
 			}
 		}
 	}
@@ -107,6 +112,12 @@ func ParseStatement(text string) (Statement, error) {
 		return s, errors.New("write both what was expected and what was read, as in expected 55 read 54")
 	}
 	s.Bits |= want ^ got
+	if s.Passes {
+		if s.FirstOnly || s.Bits != 0 || s.Placed || len(s.Chips)+len(s.Banks) > 0 {
+			return s, errors.New("a test that passes names nothing bad; write passes alone, or what is wrong, as in bit 3 at 4000-7FFF")
+		}
+		return s, nil
+	}
 	if s.Bits == 0 && len(s.Chips) == 0 && !s.Placed && len(s.Banks) == 0 {
 		return s, errors.New("the statement names no bit, chip, bank or address; write it as in bit 3 at 4000-7FFF")
 	}
@@ -169,6 +180,9 @@ func hexadecimal(text string) (uint64, error) {
 // Named lists the chips that a statement names, as numbers counted through the
 // banks. The error says which name or address the array does not have.
 func (a *Array) Named(s Statement) ([]int, error) {
+	if s.Passes {
+		return nil, nil
+	}
 	n := len(a.Banks[0].Chips)
 	in := make([]bool, len(a.Banks))
 	for bank := range a.Banks {
@@ -243,6 +257,9 @@ func (s *Statement) chance(bad, named bool) float64 {
 // failures: which class outside the chips it is, among address lines, refresh
 // and supply, cannot be told.
 func (a *Array) DiagnoseStatement(s Statement) (Diagnosis, error) {
+	if s.Passes {
+		return Diagnosis{}, errors.New("the test passed: there is nothing to diagnose")
+	}
 	named, err := a.Named(s)
 	if err != nil {
 		return Diagnosis{}, err

@@ -29,7 +29,7 @@ func TestStatements(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"bit 3 at 4000-7FFF", "U23"}, {"bit 3", "U13 U23"}, {"bits 0,3 bank 0", "U10 U13"}, {"bits 0, 3 in bank 0", "U10 U13"}, {"mask 81 bank 1", "U20 U27"},
 		{"at 4A37 expected 55 read 54", "U20"}, {"4A37: wrote 00, got 81", "U20 U27"}, {"chip U15", "U15"}, {"bank 1", "U20 U21 U22 U23 U24 U25 U26 U27"},
-		{"bit 7 0x3FFF..0x4000", "U17 U27"}, {"first only bit 0 from $0000-3fffh", "U10"}, {"bank 0 chip U21", "U10 U11 U12 U13 U14 U15 U16 U17 U21"},
+		{"bit 7 0x3FFF..0x4000", "U17 U27"}, {"first only bit 0 from $0000-3fffh", "U10"}, {"passes", ""}, {"Passed.", ""}, {"bank 0 chip U21", "U10 U11 U12 U13 U14 U15 U16 U17 U21"},
 	} {
 		if c.text == "bank 0 chip U21" {
 			continue // a chip named beside a bank stands for itself
@@ -42,7 +42,7 @@ func TestStatements(t *testing.T) {
 		{"", "names no bit"}, {"bit", "without what follows"}, {"bit x", "is no bit"}, {"bit 32", "is no bit"}, {"mask G", "no hexadecimal"}, {"rubbish", "says nothing here"},
 		{"expected 55", "both what was expected"}, {"7FFF-4000 bit 1", "says nothing here"}, {"at 7FFF-4000", "downwards"}, {"at 1 at 2", "second address"},
 		{"bit 9", "a word has 8 bits"}, {"bank 7", "no bank"}, {"chip U99", "no chip"}, {"at 9000", "no bank holds"}, {strings.Repeat("bit 1 ", 40), "more than 64"},
-		{"at 4000 expected 55 read 55 bank 0", "no bank holds"},
+		{"at 4000 expected 55 read 55 bank 0", "no bank holds"}, {"passes bit 3", "names nothing bad"}, {"first passes", "names nothing bad"},
 	} {
 		if _, err := chipsOf(t, c.text); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%.40q: %v, want %q", c.text, err, c.want)
@@ -90,7 +90,7 @@ func TestDiagnoseStatement(t *testing.T) {
 // FuzzParseStatement reads anything: nothing panics, and what is read can be
 // looked up.
 func FuzzParseStatement(f *testing.F) {
-	for _, text := range []string{"bit 3 at 4000-7FFF", "bits 0,3 bank 0", "at 4A37 expected 55 read 54", "mask 81 chip U15 first", "4000..", "-", "bit 1 2 3,", "0x"} {
+	for _, text := range []string{"bit 3 at 4000-7FFF", "bits 0,3 bank 0", "at 4A37 expected 55 read 54", "mask 81 chip U15 first", "4000..", "-", "bit 1 2 3,", "0x", "passes"} {
 		f.Add(text)
 	}
 	a := twoBanks(f)

@@ -44,7 +44,7 @@ func TestTime(t *testing.T) {
 // A picture in rows names its rows and marks; a mark without its bars is refused.
 func TestDrawRows(t *testing.T) {
 	rows := Rows{Title: "read", X: "share", Labels: []string{"TP1", "TP2"}, Marks: []Mark{
-		{Name: "read so", Values: []float64{1, 0.5}, Bars: []float64{0.1, 0}}, {Name: "foretold", Values: []float64{0.9, 0.4}, Bars: []float64{0.2, 0.1}},
+		{Name: "read so", Values: []float64{1, 0.5}, Below: []float64{0.1, 0}, Above: []float64{0.1, 0}}, {Name: "foretold", Values: []float64{0.9, 0.4}, Below: []float64{0.2, 0.1}, Above: []float64{0.2, 0.3}},
 	}}
 	var out bytes.Buffer
 	if err := DrawRows(&out, rows); err != nil {
@@ -55,7 +55,7 @@ func TestDrawRows(t *testing.T) {
 			t.Errorf("the picture does not hold %q", want)
 		}
 	}
-	rows.Marks[0].Bars = nil
+	rows.Marks[0].Below = nil
 	if err := DrawRows(io.Discard, rows); err == nil {
 		t.Error("a mark without its bars is drawn")
 	}

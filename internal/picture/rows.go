@@ -18,11 +18,12 @@ type Rows struct {
 	Marks    []Mark
 }
 
-// Mark is one value in each row, with a bar to either side. The first mark is a
+// Mark is one value in each row, with a bar that reaches so far below and above
+// it. The first mark is a
 // cross, the others are discs.
 type Mark struct {
-	Name         string
-	Values, Bars []float64 // one for each row
+	Name                 string
+	Values, Below, Above []float64 // one for each row
 }
 
 // DrawRows writes the picture as SVG.
@@ -34,14 +35,14 @@ func DrawRows(to io.Writer, what Rows) error {
 	names := plot.NewLegend() // beside the picture, where it hides nothing
 	names.Top, names.Left, names.YPosition, names.Padding = true, true, draw.PosCenter, vg.Points(3)
 	for n, m := range what.Marks {
-		if len(m.Values) != rows || len(m.Bars) != rows {
-			return fmt.Errorf("the mark %q has %d values and %d bars for %d rows", m.Name, len(m.Values), len(m.Bars), rows)
+		if len(m.Values) != rows || len(m.Below) != rows || len(m.Above) != rows {
+			return fmt.Errorf("the mark %q has %d values and bars of %d lower and %d upper ends for %d rows", m.Name, len(m.Values), len(m.Below), len(m.Above), rows)
 		}
 		points := barred{XYs: make(plotter.XYs, rows), XErrors: make(plotter.XErrors, rows)}
 		for i := range rows {
 			offset := 0.3 - 0.6*(float64(n)+0.5)/float64(len(what.Marks))
 			points.XYs[i] = plotter.XY{X: m.Values[i], Y: float64(rows-1-i) + offset}
-			points.XErrors[i].Low, points.XErrors[i].High = m.Bars[i], m.Bars[i]
+			points.XErrors[i].Low, points.XErrors[i].High = m.Below[i], m.Above[i]
 		}
 		marks, err := plotter.NewScatter(points)
 		if err != nil {

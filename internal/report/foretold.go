@@ -38,11 +38,14 @@ func (t *text) foretold(r *findings.Report) {
 	t.Fold("  ", "  ", "Foretold with twice the standard deviation that tolerances leave; ! marks what does not fit.")
 }
 
+// ripple reports whether a number is a ripple, which is never below zero.
+func ripple(f findings.Foretold) bool { return strings.HasPrefix(f.Of, "ripple") }
+
 // expected writes what a number should be, with twice its standard deviation. A
 // ripple is never below zero: one whose spread is as large as itself has an upper
 // end only.
 func expected(f findings.Foretold, mean, deviation float64) string {
-	if strings.HasPrefix(f.Of, "ripple") && mean < 2*deviation {
+	if ripple(f) && mean < 2*deviation {
 		return "up to " + quantity.FormatDigits(mean+2*deviation, f.Unit, 2)
 	}
 	return quantity.FormatUncertain(mean, 2*deviation, f.Unit)

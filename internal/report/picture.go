@@ -15,13 +15,14 @@ var ErrNothingToDraw = errors.New("there is nothing to draw: no number was read 
 
 // Draw writes a picture as SVG: a row for each number that was read in a
 // circuit, and in it what was read beside what a sound unit and the leading
-// suspects would make of it, each as a share of the largest in the row.
+// suspects would make of it, each as a share of the largest in the row, with
+// bars of twice the standard deviation. A ripple's bar ends at zero.
 func Draw(to io.Writer, r *findings.Report) error {
 	leading := Leading(r)
 	if len(leading) == 0 {
 		return ErrNothingToDraw
 	}
-	rows := picture.Rows{Title: "Read against foretold: " + r.Unit, X: "share of the largest in the row"}
+	rows := picture.Rows{Title: "Read against foretold: " + r.Unit, X: "1 is the largest value in the row; 95 in 100 would lie within the bar"}
 	first := leading[0].Foretold
 	largest := make([]float64, len(first))
 	for i, f := range first {
@@ -38,7 +39,11 @@ func Draw(to io.Writer, r *findings.Report) error {
 		m := picture.Mark{Name: name}
 		for i := range first {
 			mean, deviation := value(i)
-			m.Values, m.Bars = append(m.Values, mean/largest[i]), append(m.Bars, 2*deviation/largest[i])
+			below := 2 * deviation
+			if ripple(first[i]) {
+				below = max(min(below, mean), 0)
+			}
+			m.Values, m.Below, m.Above = append(m.Values, mean/largest[i]), append(m.Below, below/largest[i]), append(m.Above, 2*deviation/largest[i])
 		}
 		rows.Marks = append(rows.Marks, m)
 	}

@@ -64,6 +64,9 @@ func (t *text) advice(r *findings.Report) {
 		}
 	}
 	t.Fold("  Do     ", "         ", do)
+	if r.Advice.Care != "" {
+		t.Fold("  Care   ", "         ", capital(r.Advice.Care))
+	}
 	t.Fold("  Why    ", "         ", r.Advice.Why)
 	if n := len(r.Unused); n > 0 {
 		t.Fold("  Note   ", "         ", fmt.Sprintf("%d of the readings could not be used; see the end", n))
@@ -301,6 +304,9 @@ func (t *text) tests(r *findings.Report) {
 		t.Line("  %2d %.2f bits in %-7s %s", i+1, p.Bits, findings.Minutes(p.Minutes), p.Test)
 		if p.Where != "" {
 			t.Fold("     ", "     ", p.Where)
+		}
+		if p.Care != "" {
+			t.Fold("     ! ", "       ", p.Care)
 		}
 		if i >= 3 {
 			continue
