@@ -21,6 +21,9 @@ type caseCommand struct {
 
 // Run reads the case and its sheet and prints what follows.
 func (c *caseCommand) Run(ctx context.Context, to console) error {
+	if err := plotName(c.Plot); err != nil {
+		return badInput{err}
+	}
 	logCase, s, err := logbook.Load(c.File)
 	if err != nil {
 		return err
@@ -41,15 +44,14 @@ func (c *caseCommand) Run(ctx context.Context, to console) error {
 	if err != nil {
 		return err
 	}
-	if c.Plot != "" {
-		if err := writeFile(c.Plot, func(out io.Writer) error { return report.Draw(out, r) }); err != nil {
-			return err
-		}
-	}
+	print := func() error { return report.Text(to.out, r) }
 	if c.JSON {
-		return writeJSON(to, r)
+		print = func() error { return writeJSON(to, r) }
 	}
-	return report.Text(to.out, r)
+	if err := print(); err != nil || c.Plot == "" {
+		return err
+	}
+	return draw(c.Plot, func(out io.Writer) error { return report.Draw(out, r) })
 }
 
 // writeJSON prints a value as indented JSON.
