@@ -78,9 +78,13 @@ func (s *Soak) Lines() []string {
 	if s.Assessment.FailedAgain {
 		return []string{"soak: " + s.Failed(), s.Advice()}
 	}
-	running := "soak: " + plain.Wait(60*math.Floor(a.CleanTime/60)) + " clean"
+	running := "soak: " + quantity.FormatDuration(math.Floor(a.CleanTime)) + " clean"
 	if !math.IsInf(s.limit, -1) {
 		running += fmt.Sprintf(" at %s or hotter", quantity.FormatDigits(s.limit, quantity.Celsius, 3))
+	} else if s.plan.Thermometer >= 0 {
+		running += " (how hot the failures were is not known)"
+	} else {
+		running += " (how hot it is is not watched)"
 	}
 	for _, other := range []struct {
 		seconds float64
