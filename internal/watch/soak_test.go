@@ -272,7 +272,7 @@ func TestSoakLines(t *testing.T) {
 		times = append(times, line[:8]+line[strings.LastIndex(line, ";")+1:len(line)-1])
 	}
 	want := []string{"09:00:00 run on", "09:01:00 run on", "09:01:30 run on", "09:02:30 run on", "09:03:10 reached: stop",
-		"09:03:22 reached: stop", "09:03:23 it failed: stop, it is not repaired"}
+		"09:03:22 it may have failed: wait for further readings", "09:03:23 it failed: stop, it is not repaired"}
 	if d := cmp.Diff(want, times); d != "" {
 		t.Error(d, text.String())
 	}

@@ -37,6 +37,9 @@ func (s *Soak) Reaches() []Reach {
 
 // Advice says in words what to do.
 func (s *Soak) Advice() string {
+	if s.Phase == Doubtful {
+		return "it may have failed: wait for further readings"
+	}
 	switch s.Assessment.Advice.Kind {
 	case soak.Stop:
 		return "reached: stop"
