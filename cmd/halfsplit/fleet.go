@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"halfsplit/internal/plain"
 	"halfsplit/quantity"
 	"halfsplit/soak"
 )
@@ -114,9 +115,9 @@ func starts(text string) (soak.Starts, error) {
 func startsText(to console, p soak.StartProof) {
 	say := func(format string, values ...any) { fmt.Fprintf(to.out, format+"\n", values...) }
 	say("Cold starts: %d of %d failed before the repair; %d since, all clean.", p.Before.Failed, p.Before.Total, p.Clean)
-	say("  An unrepaired unit would have come through those with a chance of %s.", chance(p.SurvivalIfUnrepaired))
-	say("  Fixed, going by the starts: %s.", chance(p.Fixed))
+	say("  An unrepaired unit would have come through those with a chance of %s.", plain.Chance(p.SurvivalIfUnrepaired))
+	say("  Fixed, going by the starts: %s.", plain.Chance(p.Fixed))
 	for _, t := range p.Targets {
-		say("  %s sure after %.0f more clean starts.", chance(t.Level), max(t.BySurvivalRemaining, t.ByBeliefRemaining))
+		say("  %s sure after %.0f more clean starts.", plain.Chance(t.Level), max(t.BySurvivalRemaining, t.ByBeliefRemaining))
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 
+	"halfsplit/internal/plain"
 	"halfsplit/internal/recording"
 	"halfsplit/quantity"
 	"halfsplit/soak"
@@ -15,22 +16,9 @@ import (
 // soakCommand answers from flags and recordings how sure one can be that a fault
 // is gone.
 type soakCommand struct {
-	Failed      []string `placeholder:"TIME" sep:"," help:"How long it ran before each failure seen before the repair, such as 30min,28min."`
-	Passed      []string `placeholder:"TIME" sep:"," help:"Runs before the repair that ended without the fault."`
-	Since       []string `placeholder:"TIME" sep:"," help:"Hot runs without the fault since the repair."`
-	ColdStarts  string   `placeholder:"FAILED/ALL" help:"Cold starts before the repair, such as 3/8, where the fault shows itself at starts."`
-	CleanStarts int      `placeholder:"NUMBER" help:"Clean cold starts since the repair."`
-
-	Right string `default:"50%" help:"How likely the repair was the right one, before the soak."`
-	Sure  string `default:"95%" help:"How sure one wants to be."`
-
-	Before      []string `placeholder:"FILE" sep:"none" help:"Recordings of runs before the repair; the failures are found in them."`
-	After       []string `placeholder:"FILE" sep:"none" help:"Recordings of runs since the repair."`
-	Channel     string   `placeholder:"NAME" help:"The channel of the recordings that shows whether it works."`
-	Limit       string   `placeholder:"RANGE" help:"Within which that channel is when the unit works, such as 4.75..5.25V."`
-	Temperature string   `placeholder:"NAME" help:"The channel of the temperature: only running at least as hot as the failures counts."`
-	Margin      string   `default:"2K" help:"How much cooler than the coolest failure still counts."`
-	LeastRun    string   `default:"1min" placeholder:"TIME" help:"How long it must work to count as a run of its own."`
+	soakRuns
+	ColdStarts  string `placeholder:"FAILED/ALL" help:"Cold starts before the repair, such as 3/8, where the fault shows itself at starts."`
+	CleanStarts int    `placeholder:"NUMBER" help:"Clean cold starts since the repair."`
 
 	Plot string `placeholder:"FILE.svg" help:"Draw how sure one is over the hot running time."`
 	JSON bool   `name:"json" help:"Print for a program, as JSON."`
@@ -68,28 +56,11 @@ func (c *soakCommand) Run(ctx context.Context, to console) error {
 	if err := (&tracePrint{Plot: c.Plot}).check(); err != nil {
 		return badInput{err}
 	}
-	history, after, err := c.told()
-	if err != nil {
-		return badInput{err}
-	}
-	right, err := share("--right", c.Right)
-	if err != nil {
-		return badInput{err}
-	}
-	sure, err := share("--sure", c.Sure)
-	if err != nil {
-		return badInput{err}
-	}
-	given := soak.StrictAssumptions(right)
-	given.StopLevel = sure
-	if given.Margin, err = inUnit("--margin", c.Margin, quantity.Kelvin); err != nil {
-		return badInput{err}
-	}
-	seen, err := c.recorded(ctx, to, history, given.Margin)
+	history, after, seen, given, err := c.gather(ctx, to)
 	if err != nil {
 		return err
 	}
-	history, after = append(history, seen.before...), append(after, seen.since...)
+	right, sure := given.Fixed, given.StopLevel
 	cold, err := c.started(right)
 	if err != nil {
 		return badInput{err}
@@ -158,99 +129,9 @@ func startsJSON(p *soak.StartProof) *soakStarts {
 	}
 	s := &soakStarts{p.SurvivalIfUnrepaired, p.Fixed, map[string]float64{}}
 	for _, t := range p.Targets {
-		s.Further[chance(t.Level)] = finite(max(t.BySurvivalRemaining, t.ByBeliefRemaining))
+		s.Further[plain.Chance(t.Level)] = finite(max(t.BySurvivalRemaining, t.ByBeliefRemaining))
 	}
 	return s
-}
-
-// told reads the runs that the flags tell.
-func (c *soakCommand) told() (history, after []soak.Run, err error) {
-	for _, list := range []struct {
-		texts  []string
-		failed bool
-		runs   *[]soak.Run
-	}{{c.Failed, true, &history}, {c.Passed, false, &history}, {c.Since, false, &after}} {
-		for _, text := range list.texts {
-			q, err := quantity.Parse(text)
-			if err == nil && q.Unit != quantity.Second {
-				err = fmt.Errorf("%q is no time with its unit; write 30min, 1.5h or 90s, with a point for decimals", text)
-			}
-			if err == nil && q.Value < 0 {
-				err = fmt.Errorf("%q: a time is not negative", text)
-			}
-			if err != nil {
-				return nil, nil, err
-			}
-			*list.runs = append(*list.runs, soak.Run{Duration: q.Value, Failed: list.failed, Temperature: math.NaN()})
-		}
-	}
-	return history, after, nil
-}
-
-// seen is what recordings tell.
-type seen struct {
-	before, since []soak.Run
-	cold          float64 // running since the repair that was too cool to count, seconds
-	doubtful      int     // spells that are not sure enough to be failures
-}
-
-// recorded finds the runs in recordings. Those before the repair count whole; of
-// those since, only what was at least as hot as the failures.
-func (c *soakCommand) recorded(ctx context.Context, to console, told []soak.Run, margin float64) (seen, error) {
-	var s seen
-	for _, file := range c.Before {
-		w, err := c.watched(ctx, to, file)
-		if err != nil {
-			return s, err
-		}
-		s.before, s.doubtful = append(s.before, w.Before()...), s.doubtful+w.Doubtful
-	}
-	limit := soak.HotLimit(append(told, s.before...), margin)
-	for _, file := range c.After {
-		w, err := c.watched(ctx, to, file)
-		if err != nil {
-			return s, err
-		}
-		runs, cool := w.Since(limit)
-		s.since, s.cold, s.doubtful = append(s.since, runs...), s.cold+cool, s.doubtful+w.Doubtful
-	}
-	return s, nil
-}
-
-// watched finds the runs in a recording.
-func (c *soakCommand) watched(ctx context.Context, to console, file string) (*recording.Watched, error) {
-	r, err := (&traceReading{}).open(ctx, to, file)
-	if err != nil {
-		return nil, err
-	}
-	defer r.Close()
-	q := recording.EventQuestion{Window: recording.Whole(), Thermometer: recording.Thermometer{Channel: c.Temperature}}
-	if q.Channel, err = r.Channel(c.Channel); err != nil {
-		return nil, badInput{err}
-	}
-	if c.Limit == "" {
-		return nil, badInput{errors.New("say with --limit within which values the channel is when the unit works, as in --limit 4.75..5.25V")}
-	}
-	if q.Limit, err = limits("--limit", c.Limit, r.Head.Channels[q.Channel].Unit); err != nil {
-		return nil, badInput{err}
-	}
-	if q.LeastRun, err = inUnit("--least-run", c.LeastRun, quantity.Second); err != nil {
-		return nil, badInput{err}
-	}
-	w, err := r.Watch(ctx, q)
-	return w, inputError(err)
-}
-
-// share reads a chance from a flag, as a fraction.
-func share(flag, text string) (float64, error) {
-	q, err := quantity.ParseAs(text, quantity.Percent)
-	if err != nil {
-		return 0, fmt.Errorf("%s: %w", flag, err)
-	}
-	if !(q.Value > 0 && q.Value < 1) {
-		return 0, fmt.Errorf("%s is %s; write more than 0 %% and less than 100 %%, as in %s 80%%", flag, text, flag)
-	}
-	return q.Value, nil
 }
 
 // proofs lists the laws to show, the plain one first.
@@ -290,17 +171,17 @@ func soakText(to console, a soak.Assessment, right float64, recorded seen) error
 	if a.Failures == 0 {
 		say("No failure was timed before the repair, so that a clean run proves little: see it fail once more where you can.")
 	}
-	say("Before the repair: %d failures in %s of running.", a.Failures, duration(a.HistoryTime))
+	say("Before the repair: %d failures in %s of running.", a.Failures, plain.Wait(a.HistoryTime))
 	if !math.IsInf(a.HotLimit, 0) {
 		say("Running since the repair counts from %s on: the coolest failure, less the margin.", quantity.FormatDigits(a.HotLimit, quantity.Celsius, 3))
 	}
 	if a.FailedAgain {
 		say("It failed again since the repair: it is not fixed, and all runs are the history of the next repair.")
 	} else {
-		say("Since: %s without the fault.", duration(a.CleanTime))
+		say("Since: %s without the fault.", plain.Wait(a.CleanTime))
 	}
 	if recorded.cold > 0 {
-		say("Another %s since was too cool to count.", duration(recorded.cold))
+		say("Another %s since was too cool to count.", plain.Wait(recorded.cold))
 	}
 	if n := recorded.doubtful; n > 0 {
 		say("Spells outside the limits too doubtful to count as a failure, to be looked at with halfsplit trace events: %d.", n)
@@ -317,12 +198,12 @@ func soakText(to console, a soak.Assessment, right float64, recorded seen) error
 			used = "; this one is used"
 		}
 		say("%s%s", capital(string(law)), used)
-		say("  An unrepaired unit would have come through that with a chance of %s.", chance(p.SurvivalIfUnrepaired))
-		say("  Fixed: %s, when the repair was right with %s beforehand.", chance(p.Fixed), chance(right))
+		say("  An unrepaired unit would have come through that with a chance of %s.", plain.Chance(p.SurvivalIfUnrepaired))
+		say("  Fixed: %s, when the repair was right with %s beforehand.", plain.Chance(p.Fixed), plain.Chance(right))
 		say("  sure     whole run    still to run    trusting the repair    one more failure seen would save")
 		for _, t := range p.Targets {
-			say("  %-7s  %-11s  %-14s  %-21s  %s", chance(t.Level), duration(t.BySurvival.Total), duration(t.BySurvival.Continuing),
-				duration(t.ByBelief.Continuing), duration(t.BySurvival.Total-t.BySurvival.OneMoreFailure))
+			say("  %-7s  %-11s  %-14s  %-21s  %s", plain.Chance(t.Level), plain.Wait(t.BySurvival.Total), plain.Wait(t.BySurvival.Continuing),
+				plain.Wait(t.ByBelief.Continuing), plain.Wait(t.BySurvival.Total-t.BySurvival.OneMoreFailure))
 		}
 	}
 	say("")
@@ -332,7 +213,7 @@ func soakText(to console, a soak.Assessment, right float64, recorded seen) error
 
 // advice says what to do next.
 func advice(a soak.Assessment) string {
-	level := chance(a.Advice.Level)
+	level := plain.Chance(a.Advice.Level)
 	starts := ""
 	if s := a.Advice.Starts; !math.IsInf(s, 0) && s > 0 {
 		starts = fmt.Sprintf(" If it fails on cold starts, %.0f clean ones would do instead.", s)
@@ -341,34 +222,13 @@ func advice(a soak.Assessment) string {
 	case soak.Stop:
 		return "Stop: " + level + " sure is reached."
 	case soak.RunOn:
-		return fmt.Sprintf("Run on for %s to be %s sure, or for %s if it begins with a new start.%s", duration(a.Advice.Continuing), level, duration(a.Advice.Restarting), starts)
+		return fmt.Sprintf("Run on for %s to be %s sure, or for %s if it begins with a new start.%s", plain.Wait(a.Advice.Continuing), level, plain.Wait(a.Advice.Restarting), starts)
 	case soak.WarmUp:
-		return fmt.Sprintf("Get it hotter: none of the running since the repair was as hot as the failures. Then run it for %s to be %s sure.%s", duration(a.Advice.Restarting), level, starts)
+		return fmt.Sprintf("Get it hotter: none of the running since the repair was as hot as the failures. Then run it for %s to be %s sure.%s", plain.Wait(a.Advice.Restarting), level, starts)
 	case soak.ProvokeFailure:
 		return "See it fail first, where the repair can be undone or a twin is at hand: no run proves anything without."
 	}
-	return fmt.Sprintf("Repair again; the next soak is to run for %s to be %s sure.%s", duration(a.Advice.Restarting), level, starts)
+	return fmt.Sprintf("Repair again; the next soak is to run for %s to be %s sure.%s", plain.Wait(a.Advice.Restarting), level, starts)
 }
-
-// longestSoak is the running beyond which a figure is of no use on a bench.
-const longestSoak = 30 * 24 * 3600
 
 func capital(s string) string { return string(s[0]&^0x20) + s[1:] }
-
-// duration writes a time to the minute, rounded up, as a bench would count it.
-func duration(seconds float64) string {
-	switch {
-	case math.IsInf(seconds, 0) || math.IsNaN(seconds):
-		return "never"
-	case seconds > longestSoak:
-		return "over 30 d"
-	case seconds <= 0:
-		return "0 min"
-	}
-	return quantity.FormatDuration(60 * math.Ceil(seconds/60-1e-9))
-}
-
-// chance writes a probability.
-func chance(p float64) string {
-	return quantity.FormatDigits(p, quantity.Percent, 3)
-}

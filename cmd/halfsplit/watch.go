@@ -25,6 +25,8 @@ type watchCommand struct {
 	Pretend bool     `help:"Take simulated meters, for trying it out: for every name without an address, or for a supply that shuts down when warm."`
 	Ports   bool     `help:"List the serial ports, and do nothing else."`
 	JSON    bool     `name:"json" help:"Print for a program, as lines of JSON."`
+
+	soakRuns
 }
 
 // Run connects the meters, and watches until it is interrupted.
@@ -53,7 +55,11 @@ func (c *watchCommand) Run(ctx context.Context, to console) error {
 	if err != nil {
 		return err
 	}
-	return c.watch(ctx, to, wanted, channels, every)
+	proof, err := c.soak(ctx, to, channels, every)
+	if err != nil {
+		return err
+	}
+	return c.watch(ctx, to, wanted, channels, every, proof)
 }
 
 func listPorts(to console) error {
@@ -106,7 +112,7 @@ func (c *watchCommand) wanted() ([]watch.Wanted, []watch.Channel, error) {
 }
 
 // watch connects the meters and runs the watch.
-func (c *watchCommand) watch(ctx context.Context, to console, wanted []watch.Wanted, channels []watch.Channel, every time.Duration) (err error) {
+func (c *watchCommand) watch(ctx context.Context, to console, wanted []watch.Wanted, channels []watch.Channel, every time.Duration, proof *watch.Soak) (err error) {
 	ctx, stop := context.WithCancel(ctx) // ends simulated meters too
 	defer stop()
 	for i := range wanted {
@@ -154,7 +160,10 @@ func (c *watchCommand) watch(ctx context.Context, to console, wanted []watch.Wan
 		}()
 		sinks = append(sinks, log)
 	}
-	sinks = append(sinks, c.display(to, channels, tally, name, begun))
+	if proof != nil {
+		sinks = append(sinks, proof)
+	}
+	sinks = append(sinks, c.display(to, channels, tally, name, begun, proof)...)
 	for i, k := range kept {
 		for _, text := range k.History() {
 			if err := sinks.Note(watch.Note{Time: begun, Channel: channels[i].Name, Text: text}); err != nil {
@@ -167,24 +176,49 @@ func (c *watchCommand) watch(ctx context.Context, to console, wanted []watch.Wan
 	if err := watch.Run(ctx, channels, sources, ticker.C, time.Now, sinks); err != nil {
 		return err
 	}
+	if proof != nil {
+		if err := proof.Finish(); err != nil {
+			return err
+		}
+	}
 	if c.JSON {
+		if proof != nil {
+			if err := (&watch.SoakLines{To: to.out, Soak: proof, JSON: true}).Write(proof.Now); err != nil {
+				return err
+			}
+		}
 		return (&watch.JSON{To: to.out}).End(tally, name)
 	}
-	return watch.Sum(to.out, tally, channels, name)
+	if err := watch.Sum(to.out, tally, channels, name); err != nil || proof == nil {
+		return err
+	}
+	fmt.Fprintln(to.out)
+	return proven(to, proof)
 }
 
-// display says what is watched, and makes what shows the readings.
-func (c *watchCommand) display(to console, channels []watch.Channel, tally *watch.Tally, name string, begun time.Time) watch.Sink {
-	if c.JSON {
-		return &watch.JSON{To: to.out, Channels: channels}
+// display says what is watched, and makes what shows the readings and, unless
+// nil, the soak.
+func (c *watchCommand) display(to console, channels []watch.Channel, tally *watch.Tally, name string, begun time.Time, proof *watch.Soak) watch.Sinks {
+	var shown watch.Sinks
+	switch {
+	case c.JSON:
+		shown = watch.Sinks{&watch.JSON{To: to.out, Channels: channels}}
+	case isTerminal(to.out):
+		screen := watch.NewScreen(to.out, channels, tally, name, begun)
+		screen.Soak = proof
+		shown, proof = watch.Sinks{screen}, nil
+	default:
+		shown = watch.Sinks{&watch.Lines{To: to.out, Channels: channels}}
 	}
-	for i := range channels {
-		fmt.Fprintln(to.out, channels[i].Describe())
+	if !c.JSON {
+		for i := range channels {
+			fmt.Fprintln(to.out, channels[i].Describe())
+		}
 	}
-	if isTerminal(to.out) {
-		return watch.NewScreen(to.out, channels, tally, name, begun)
+	if proof != nil {
+		shown = append(shown, &watch.SoakLines{To: to.out, Soak: proof, JSON: c.JSON})
 	}
-	return &watch.Lines{To: to.out, Channels: channels}
+	return shown
 }
 
 // connect connects all meters at once. What was connected is returned even when

@@ -179,3 +179,48 @@ func TestWatchNowhere(t *testing.T) {
 		t.Errorf("exit %d: %s", code, complaints.String())
 	}
 }
+
+// TestWatchSoak watches a repaired and an unrepaired unit, of which four failures
+// after a tenth of a second each are known: sure in half a second.
+func TestWatchSoak(t *testing.T) {
+	for _, c := range []struct {
+		name, flag string
+		fails      int // reading from which the rail is gone; 0 for never
+		want       []string
+	}{
+		{"repaired", "", 0, []string{"; run on\n", "95 % reached, ", "; reached: stop\n", "Stop: 95.0 % sure is reached."}},
+		{"unrepaired", "", 30, []string{"soak: +5 shutdown at ", "; it failed: stop, it is not repaired\n", "It failed: stop, it is not repaired: +5 shutdown at ", "Repair again; "}},
+		{"unrepaired, for a program", "--json", 30, []string{`"advice":"run on"`, `"advice":"repair again","failure":{"meter":"+5","time":"`, `{"rows":`}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			ctx, stop := context.WithCancel(t.Context())
+			read := 0
+			m := &simulator.Meter{Identity: "Tarn,Bench 60,0,1", Source: func(string) float64 {
+				if read++; c.fails > 0 && read >= c.fails {
+					return 0.4
+				}
+				return 5 + 0.001*float64(read%3)
+			}}
+			at, wait, err := m.Listen(ctx, "127.0.0.1:0")
+			if err != nil {
+				t.Fatal(err)
+			}
+			arguments := []string{"watch", "--every", "20ms", "--for", "2500ms", "--no-trace", "--failed", "100ms,100ms,100ms,100ms", "+5=" + at + " limits=5 V ± 5 %"}
+			if c.flag != "" {
+				arguments = append(arguments, c.flag)
+			}
+			var out, complaints bytes.Buffer
+			code := run(ctx, arguments, &out, &complaints)
+			stop()
+			wait()
+			if code != 0 {
+				t.Fatalf("exit %d: %s", code, complaints.String())
+			}
+			for _, want := range c.want {
+				if !strings.Contains(out.String(), want) {
+					t.Errorf("%q is missing in\n%s", want, out.String())
+				}
+			}
+		})
+	}
+}

@@ -8,6 +8,7 @@
 //
 // The files follow a reading: a Wanted says which meter is meant, as typed; a
 // Channel is what it measures, with its limits; Run takes rows of readings; a Log
-// keeps them; a Tally sums them up; Lines, JSON and Screen show them. Nothing
-// here looks at the clock: times come with the readings.
+// keeps them; a Tally sums them up; a Soak says how far they prove a repair; Lines,
+// JSON, Screen and SoakLines show them. Nothing here looks at the clock: times
+// come with the readings.
 package watch

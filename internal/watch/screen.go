@@ -20,6 +20,10 @@ type Screen struct {
 	courses  [][]float64
 	notes    []string
 	lines    int // that stand on the screen
+
+	// Soak is shown below the channels, unless nil. It must be given each row
+	// before the screen.
+	Soak *Soak
 }
 
 // The sizes of the screen, in characters and lines.
@@ -61,6 +65,11 @@ func (s *Screen) draw(now time.Time) error {
 	lines := []string{fmt.Sprintf("%s  %d rows  %s  Ctrl-C ends", stopwatch(now.Sub(s.begun)), s.tally.Rows, where)}
 	for i := range s.latest {
 		lines = append(lines, s.line(i))
+	}
+	if s.Soak != nil {
+		for _, l := range s.Soak.Lines() {
+			lines = append(lines, "  "+l)
+		}
 	}
 	lines = append(lines, s.notes...)
 	var b strings.Builder
