@@ -67,6 +67,7 @@ func DrawRows(to io.Writer, what Rows) error {
 	}
 	p.NominalY(labels...)
 	p.Y.Min, p.Y.Max = -0.6, float64(rows)-0.4
+	p.X.Min -= 0.04 * (p.X.Max - p.X.Min) // so that no mark lies on a label
 	var marks []string
 	for _, m := range what.Marks {
 		marks = append(marks, m.Name)
