@@ -202,8 +202,8 @@ func TestCoupledInductors(t *testing.T) {
 			}
 		}
 		var want mat.VecDense
-		if err := want.SolveVec(a, b); err != nil {
-			t.Skip()
+		if err := want.SolveVec(a, b); err != nil { // each winding has a resistance: there is one answer
+			t.Fatal(err)
 		}
 		s, err := c.Solver(Settings{})
 		if err != nil {

@@ -19,6 +19,10 @@ const (
 	strained    = 4  // what else a short's current flows through
 )
 
+// mostTaken is the chance above which nothing is taken along: most of what sees an
+// overvoltage survives it. Common practice, no source.
+const mostTaken = 0.25
+
 // surely is the chance from which on a fault is taken to do something to a rail.
 const surely = 0.5
 
@@ -29,9 +33,15 @@ func (w *work) casualties() []diagnosis.Casualty {
 	var list []diagnosis.Casualty
 	state := w.model.NewState()
 	lives := w.livesOn()
+	bad := make([]float64, len(w.model.Items))
+	for _, c := range w.model.Candidates {
+		bad[c.Item] += c.Prior
+	}
 	for f, c := range w.model.Candidates {
 		add := func(item int, times float64) {
-			if item != c.Item {
+			b := bad[item]
+			times = min(times, mostTaken/(1-mostTaken)*(1-b)/b) // odds of what is most likely
+			if item != c.Item && times > 1 {
 				list = append(list, diagnosis.Casualty{Cause: f, Item: item, Times: times})
 			}
 		}

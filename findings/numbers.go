@@ -158,7 +158,7 @@ func (w *work) orExpected(x *expected, p place) {
 		return
 	}
 	rail := at.rail()
-	x.value = &quantity.Quantity{Value: rail.Nominal, Unit: quantity.Volt}
+	x.value = &quantity.Quantity{Value: rounded(rail.Nominal), Unit: quantity.Volt}
 	x.limit.Low, x.limit.High = rail.Low, rail.High
 	x.limit.Source = fmt.Sprintf("the circuit %q, solved", at.name)
 }
@@ -185,8 +185,10 @@ func (w *work) impossible() {
 			if section, _, ok := w.model.Failing(f); !ok || section != o.section {
 				continue
 			}
-			if z, mean := off([]int{f}); z < nearestOff {
-				nearestOff, nearestMean, who = z, mean, w.model.Items[c.Item].Name+" "+c.Name
+			z, mean := off([]int{f})
+			nearestOff = math.Min(nearestOff, z)
+			if math.Abs(o.number.Value-mean) < math.Abs(o.number.Value-nearestMean) {
+				nearestMean, who = mean, w.model.Items[c.Item].Name+" "+c.Name
 			}
 		}
 		if lead := w.lead(); lead != nil {
@@ -201,6 +203,15 @@ func (w *work) impossible() {
 				o.text, quantity.FormatDigits(sound, unit, 3), quantity.FormatDigits(nearestMean, unit, 3), who)})
 		}
 	}
+}
+
+// rounded keeps four digits of a value that was worked out.
+func rounded(x float64) float64 {
+	if x == 0 || math.IsInf(x, 0) || math.IsNaN(x) {
+		return x
+	}
+	scale := math.Pow(10, 3-math.Floor(math.Log10(math.Abs(x))))
+	return math.Round(x*scale) / scale
 }
 
 // unit is what a number is in.
