@@ -2,6 +2,7 @@ package upkeep
 
 import (
 	"cmp"
+	"fmt"
 
 	"halfsplit/hazard"
 )
@@ -30,6 +31,16 @@ func (d Danger) String() string {
 		return dangerWords[d]
 	}
 	return "is of no known danger"
+}
+
+var dangerNames = [...]string{Wears: "wears", Hurts: "hurts", Spoils: "spoils", Kills: "kills", Burns: "burns", Acute: "acute"}
+
+// MarshalText gives the class in one word, "burns": for JSON and the like.
+func (d Danger) MarshalText() ([]byte, error) {
+	if int(d) < len(dangerNames) {
+		return []byte(dangerNames[d]), nil
+	}
+	return nil, fmt.Errorf("upkeep: danger %d is no class", uint8(d))
 }
 
 // dangerOf is the class of an open hazard. The mains that any unit has by being fed

@@ -114,14 +114,23 @@ func (r *reckoner) lines(s *state, take func(*Line)) {
 	}
 }
 
-// knows counts the parts of a kind that the sheet lists.
-func (r *reckoner) knows(u *Unit, kind string) (count int) {
-	for i := range u.Parts {
-		if k := r.kind(u.Parts[i].Kind); k != nil && k.Name == kind {
-			count += max(u.Parts[i].Count, 1)
+// counts gives how many parts of each kind a list holds.
+func (r *reckoner) counts(parts []Part) map[string]int {
+	if len(parts) == 0 {
+		return nil
+	}
+	key := partsOf{&parts[0], len(parts)}
+	if known, ok := r.counted[key]; ok {
+		return known
+	}
+	known := map[string]int{}
+	for i := range parts {
+		if k := r.kind(parts[i].Kind); k != nil {
+			known[k.Name] += max(parts[i].Count, 1)
 		}
 	}
-	return count
+	r.counted[key] = known
+	return known
 }
 
 // warned tells whether a hazard of a kind is listed, answered or not.
@@ -144,9 +153,10 @@ func (r *reckoner) guesses(s *state, usual *usualUnit, take func(*Line)) {
 		take(&r.line)
 	}
 	u := s.unit
+	known := r.counts(u.Parts)
 	for i := range usual.parts {
 		p := usual.parts[i]
-		if p.Count -= r.knows(u, p.Kind); p.Count > 0 {
+		if p.Count -= known[p.Kind]; p.Count > 0 {
 			if len(u.Parts) > 0 {
 				p.Name = "other " + p.Name
 			}
@@ -155,10 +165,10 @@ func (r *reckoner) guesses(s *state, usual *usualUnit, take func(*Line)) {
 			take(&r.line)
 		}
 	}
-	if usual.paper > 0 && s.made() < lastPaper && !u.warned(hazard.MainsCapacitor) && r.knows(u, "paper capacitor") == 0 {
+	if usual.paper > 0 && s.made() < lastPaper && !u.warned(hazard.MainsCapacitor) && known["paper capacitor"] == 0 {
 		guess(r.part(s, r.kind(guessedFilter.Kind), &guessedFilter), usual.paper)
 	}
-	if usual.battery > 0 && len(u.Batteries) == 0 && !u.warned(hazard.Battery) && r.knows(u, "battery") == 0 {
+	if usual.battery > 0 && len(u.Batteries) == 0 && !u.warned(hazard.Battery) && known["battery"] == 0 {
 		guess(r.battery(s, guessedBattery), usual.battery)
 	}
 	if usual.tube && !u.warned(hazard.PictureTube) {
