@@ -47,7 +47,7 @@ h2 { font-size: 1.2rem; margin: 2rem 0 .5rem; break-after: avoid; }
 dl { display: grid; grid-template-columns: minmax(7rem, 11rem) 1fr; gap: .2rem 1rem; margin: 0; }
 dt { color: #555; } dd { margin: 0; overflow-wrap: anywhere; }
 .wide { overflow-x: auto; } .wide:focus-visible { outline: 3px solid #9e3e0c; }
-table { border-collapse: collapse; width: 100%; font-size: .92rem; font-variant-numeric: tabular-nums; }
+table { border-collapse: collapse; width: 100%; min-width: 34rem; font-size: .92rem; font-variant-numeric: tabular-nums; }
 caption { caption-side: bottom; text-align: left; color: #555; padding-top: .3rem; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0; border-bottom: 1px solid #bbb; }
 tr, figure, .caution { break-inside: avoid; }
