@@ -50,6 +50,21 @@ func (b *Bench) ExportCase(ctx context.Context, job record.ID) (*CaseFile, error
 	return file, nil
 }
 
+// ReadCase reads a case file and the sheet that it names from beside it.
+func ReadCase(path string) (*CaseFile, error) {
+	text, err := form.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	c, _, err := logbook.Load(path) // finds the sheet, and every mistake in either
+	if err != nil {
+		return nil, err
+	}
+	file := &CaseFile{Name: filepath.Base(path), Text: text, SheetName: filepath.Base(c.Sheet.Text)}
+	file.SheetText, err = form.ReadFile(filepath.Join(filepath.Dir(path), c.Sheet.Text))
+	return file, err
+}
+
 // usesMeter reports whether a job uses a meter.
 func usesMeter(c *Casework, m record.Instrument) bool {
 	for _, id := range c.Job.Instruments {

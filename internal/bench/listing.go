@@ -90,6 +90,30 @@ func (l *Listing) CSV(to io.Writer) error {
 	return w.WriteAll(l.Rows)
 }
 
+// Objects gives each row as an object, for a program.
+func (l *Listing) Objects() []map[string]string {
+	list := make([]map[string]string, len(l.Rows))
+	for i, r := range l.Rows {
+		list[i] = map[string]string{}
+		for n, cell := range r {
+			if cell != "" {
+				list[i][l.Header[n]] = cell
+			}
+		}
+	}
+	return list
+}
+
+// Empty reports whether no row has anything in a column.
+func (l *Listing) Empty(column int) bool {
+	for _, r := range l.Rows {
+		if r[column] != "" {
+			return false
+		}
+	}
+	return true
+}
+
 // all goes through every page of a list.
 func all[T any](page func(record.Page) (record.List[T], error), each func(*T)) error {
 	at := record.Page{Limit: 500}
@@ -220,6 +244,17 @@ func hundredths(n int64) string {
 		return ""
 	}
 	return fmt.Sprintf("%d.%02d", n/100, n%100)
+}
+
+// Money reads an amount of money, as in 4.20 or 4,20, in hundredths.
+func Money(text string) (int64, error) {
+	whole, part, _ := strings.Cut(strings.Replace(strings.TrimSpace(text), ",", ".", 1), ".")
+	units, err := strconv.ParseInt(whole, 10, 64)
+	cents, bad := strconv.ParseUint((part + "00")[:2], 10, 64)
+	if err != nil || bad != nil || len(part) > 2 || units < 0 || units > 1e12 {
+		return 0, fmt.Errorf("%q is no amount of money; write it as in 4.20", text)
+	}
+	return units*100 + int64(cents), nil
 }
 
 func date(t time.Time) string {

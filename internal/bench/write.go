@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"slices"
@@ -14,17 +15,18 @@ import (
 
 // Write puts an entry into the logbook of its job, once it is found right: its
 // line can be read, what it names is on the sheet of the job, and no hazard
-// holds it up. Verb, instrument, key and time are filled in where they are
-// missing. The error is Wrong when the line is not right; then nothing was
-// written.
-func (b *Bench) Write(ctx context.Context, e *record.Entry) error {
+// holds it up. Verb, instrument, key, time and what the sheet knows of swapped
+// parts are filled in where they are missing. It gives what the entry was
+// judged, as Judge does. The error is Wrong when the line is not right; then
+// nothing was written.
+func (b *Bench) Write(ctx context.Context, e *record.Entry) (r *findings.Report, line int, err error) {
 	if e.At.IsZero() {
 		e.At = b.now()
 	}
-	if _, _, err := b.judge(ctx, e); err != nil {
-		return err
+	if r, line, err = b.judge(ctx, e); err != nil {
+		return nil, 0, err
 	}
-	return b.records.AddEntry(ctx, e)
+	return r, line, b.records.AddEntry(ctx, e)
 }
 
 // Judge tells what an entry would be judged, without writing it: the findings
@@ -61,6 +63,7 @@ func (b *Bench) judge(ctx context.Context, e *record.Entry) (*findings.Report, i
 			}
 		}
 	}
+	e.Swaps = completed(e.Swaps, Swaps(read, c.Sheet))
 	if c.Sheet == nil {
 		return nil, 0, nil
 	}
@@ -83,6 +86,26 @@ func (b *Bench) judge(ctx context.Context, e *record.Entry) (*findings.Report, i
 		return nil, 0, wrong(err, line)
 	}
 	return report, line, nil
+}
+
+// completed gives the swaps with what the sheet knows of the parts where it was
+// not said.
+func completed(said, known []record.Swap) []record.Swap {
+	if len(said) == 0 {
+		return known
+	}
+	said = slices.Clone(said)
+	for i := range said {
+		s := &said[i]
+		for _, k := range known {
+			if k.Part != s.Part {
+				continue
+			}
+			s.Kind, s.OutFamily, s.OutBatch = cmp.Or(s.Kind, k.Kind), cmp.Or(s.OutFamily, k.OutFamily), cmp.Or(s.OutBatch, k.OutBatch)
+			s.OutMarking, s.InMarking = cmp.Or(s.OutMarking, k.OutMarking), cmp.Or(s.InMarking, k.InMarking)
+		}
+	}
+	return said
 }
 
 // unwritten stands for an entry that is not in the records yet.
