@@ -211,6 +211,14 @@ func (o *Outside) Short(name form.Word) error {
 	return nil
 }
 
+// Brief gives the bare name of a signal of which nothing else is said, else "".
+func (o Outside) Brief() string {
+	if o.Kind.Text != "" || o.Odds != nil || o.Note != "" {
+		return ""
+	}
+	return o.Signal.Text
+}
+
 // Written says how an outside signal is written in short.
 func (Outside) Written() string { return "a signal's name, or the keys below" }
 
