@@ -8,9 +8,12 @@ import (
 	"encoding/base64"
 	"errors"
 	"net/http"
+	"net/netip"
 	"strings"
 	"sync"
 	"time"
+
+	"halfsplit/internal/record"
 )
 
 // Names and spans of what lets a device in.
@@ -77,8 +80,8 @@ type deviceKey struct{}
 
 // DeviceOf gives the device that makes a request. Behind the guards there always
 // is one.
-func DeviceOf(ctx context.Context) Device {
-	d, _ := ctx.Value(deviceKey{}).(Device)
+func DeviceOf(ctx context.Context) record.Device {
+	d, _ := ctx.Value(deviceKey{}).(record.Device)
 	return d
 }
 
@@ -108,9 +111,9 @@ func (s *Server) known(next http.Handler) http.Handler {
 			s.stranger(w, r)
 			return
 		}
-		device, err := s.devices.Find(r.Context(), sha256.Sum256([]byte(text)))
+		device, err := s.devices.DeviceByToken(r.Context(), hashOf(text))
 		switch {
-		case errors.Is(err, ErrNoDevice):
+		case errors.Is(err, record.ErrNotFound), err == nil && !device.Revoked.IsZero():
 			s.stranger(w, r)
 			return
 		case err != nil:
@@ -118,8 +121,9 @@ func (s *Server) known(next http.Handler) http.Handler {
 			return
 		}
 		if now := s.now(); now.Sub(device.Seen) > time.Hour {
-			if err := s.devices.Touch(r.Context(), device.ID, now); err != nil {
-				s.log.Warn("device", "error", err)
+			device.Seen = now
+			if err := s.devices.SaveDevice(r.Context(), &device); err != nil {
+				s.log.Warn("device", "error", err) // another request was quicker, most likely
 			}
 		}
 		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), deviceKey{}, device)))
@@ -132,19 +136,25 @@ func (s *Server) stranger(w http.ResponseWriter, r *http.Request) {
 }
 
 // admit keeps a new device and gives the cookie by which its browser is known.
-func (s *Server) admit(r *http.Request, name string, desktop bool) (*http.Cookie, error) {
+func (s *Server) admit(r *http.Request, name string) (*http.Cookie, error) {
 	text := secret()
 	now := s.now()
-	device := Device{ID: secret()[:16], Name: name, Desktop: desktop, Hash: sha256.Sum256([]byte(text)), Since: now, Seen: now}
-	if err := s.devices.Add(r.Context(), device); err != nil {
+	device := record.Device{Name: name, Token: hashOf(text), Created: now, Seen: now}
+	if err := s.devices.SaveDevice(r.Context(), &device); err != nil {
 		return nil, err
 	}
-	s.log.Info("device let in", "name", name, "desktop", desktop)
+	s.log.Info("device let in", "name", name)
 	s.hub.Publish("devices")
 	return &http.Cookie{
 		Name: tokenCookie, Value: text, Path: "/", MaxAge: int(tokenFor / time.Second),
 		HttpOnly: true, SameSite: http.SameSiteStrictMode, Secure: r.TLS != nil,
 	}, nil
+}
+
+// atDesk tells whether a request comes from the computer that runs the bench.
+func atDesk(r *http.Request) bool {
+	address, err := netip.ParseAddrPort(r.RemoteAddr)
+	return err == nil && address.Addr().Unmap().IsLoopback()
 }
 
 // Enter gives the path of a link that lets one browser of this computer in, once.

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"crypto/sha256"
 	"flag"
 	"fmt"
 	"net/http"
@@ -17,6 +16,8 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
+
+	"halfsplit/internal/record"
 )
 
 var screens = flag.String("screens", "", "write a picture of every screen into this folder")
@@ -87,7 +88,7 @@ func benchWith(t *testing.T, s *Server) (*Server, *httptest.Server, string) {
 	t.Cleanup(server.Close)
 	t.Cleanup(server.CloseClientConnections)
 	token := secret()
-	err := s.devices.Add(t.Context(), Device{ID: "desktop", Name: "This computer", Desktop: true, Hash: sha256.Sum256([]byte(token)), Since: s.now(), Seen: s.now()})
+	err := s.devices.SaveDevice(t.Context(), &record.Device{Name: "This computer", Token: hashOf(token), Created: s.now(), Seen: s.now()})
 	if err != nil {
 		t.Fatal(err)
 	}

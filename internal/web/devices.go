@@ -3,96 +3,71 @@ package web
 import (
 	"context"
 	"crypto/sha256"
-	"errors"
+	"encoding/hex"
 	"slices"
 	"sync"
-	"time"
+
+	"halfsplit/internal/record"
 )
 
-// Device is a browser that was let in: the desktop's, or that of a phone. What
-// it proves itself by is kept as a hash only.
-type Device struct {
-	ID      string // public, for lists and for revoking
-	Name    string // as its owner named it
-	Desktop bool   // let in by the link that was printed at the start
-	Hash    [sha256.Size]byte
-	Since   time.Time
-	Seen    time.Time // last used, to the hour
-}
-
-// Devices keeps the devices that were let in. Implementations are safe for
-// use by several goroutines.
+// Devices keeps the browsers that were let in, each with the hash of what it
+// proves itself by. Implementations are safe for use by several goroutines.
 type Devices interface {
-	// Add keeps a new device.
-	Add(ctx context.Context, d Device) error
-	// Find gives the device with that hash, or ErrNoDevice.
-	Find(ctx context.Context, hash [sha256.Size]byte) (Device, error)
-	// Touch notes that a device was used.
-	Touch(ctx context.Context, id string, at time.Time) error
-	// List gives all devices, the oldest first.
-	List(ctx context.Context) ([]Device, error)
-	// Revoke shuts a device out for good, or gives ErrNoDevice.
-	Revoke(ctx context.Context, id string) error
+	// Devices lists all devices that were ever let in, the oldest first.
+	Devices(ctx context.Context) ([]record.Device, error)
+	// DeviceByToken gives the device with that hash of its token, also one that was
+	// shut out since, or record.ErrNotFound.
+	DeviceByToken(ctx context.Context, token record.Hash) (record.Device, error)
+	// SaveDevice keeps a device; a new one, whose ID is zero, is given its ID.
+	SaveDevice(ctx context.Context, d *record.Device) error
 }
 
-// ErrNoDevice says that a device is not, or no longer, known.
-var ErrNoDevice = errors.New("this device is not known")
+// hashOf gives what is kept of a token.
+func hashOf(token string) record.Hash {
+	sum := sha256.Sum256([]byte(token))
+	return record.Hash(hex.EncodeToString(sum[:]))
+}
 
-// MemoryDevices keeps devices until the program ends. The zero value is empty
-// and ready.
+// MemoryDevices keeps devices until the program ends. The zero value is empty and
+// ready.
 type MemoryDevices struct {
 	mutex sync.Mutex
-	list  []Device
+	list  []record.Device
 }
 
-// Add keeps a new device.
-func (m *MemoryDevices) Add(_ context.Context, d Device) error {
-	m.mutex.Lock()
-	defer m.mutex.Unlock()
-	m.list = append(m.list, d)
-	return nil
-}
-
-// Find gives the device with that hash, or ErrNoDevice.
-func (m *MemoryDevices) Find(_ context.Context, hash [sha256.Size]byte) (Device, error) {
-	m.mutex.Lock()
-	defer m.mutex.Unlock()
-	for _, d := range m.list {
-		if d.Hash == hash {
-			return d, nil
-		}
-	}
-	return Device{}, ErrNoDevice
-}
-
-// Touch notes that a device was used.
-func (m *MemoryDevices) Touch(_ context.Context, id string, at time.Time) error {
-	m.mutex.Lock()
-	defer m.mutex.Unlock()
-	for i := range m.list {
-		if m.list[i].ID == id {
-			m.list[i].Seen = at
-			return nil
-		}
-	}
-	return ErrNoDevice
-}
-
-// List gives all devices, the oldest first.
-func (m *MemoryDevices) List(context.Context) ([]Device, error) {
+// Devices lists all devices.
+func (m *MemoryDevices) Devices(context.Context) ([]record.Device, error) {
 	m.mutex.Lock()
 	defer m.mutex.Unlock()
 	return slices.Clone(m.list), nil
 }
 
-// Revoke shuts a device out for good, or gives ErrNoDevice.
-func (m *MemoryDevices) Revoke(_ context.Context, id string) error {
+// DeviceByToken gives the device with that hash, or record.ErrNotFound.
+func (m *MemoryDevices) DeviceByToken(_ context.Context, token record.Hash) (record.Device, error) {
 	m.mutex.Lock()
 	defer m.mutex.Unlock()
-	before := len(m.list)
-	m.list = slices.DeleteFunc(m.list, func(d Device) bool { return d.ID == id })
-	if len(m.list) == before {
-		return ErrNoDevice
+	for _, d := range m.list {
+		if d.Token == token {
+			return d, nil
+		}
 	}
-	return nil
+	return record.Device{}, record.ErrNotFound
+}
+
+// SaveDevice keeps a device.
+func (m *MemoryDevices) SaveDevice(_ context.Context, d *record.Device) error {
+	m.mutex.Lock()
+	defer m.mutex.Unlock()
+	if d.ID == 0 {
+		d.ID = record.ID(len(m.list) + 1)
+		m.list = append(m.list, *d)
+		return nil
+	}
+	for i := range m.list {
+		if m.list[i].ID == d.ID {
+			m.list[i] = *d
+			return nil
+		}
+	}
+	return record.ErrNotFound
 }

@@ -144,8 +144,8 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		case topic := <-l.changed:
 			text = "data: " + topic + "\n\n"
 		case <-beat.C:
-			if _, err := s.devices.Find(r.Context(), DeviceOf(r.Context()).Hash); err != nil {
-				return // revoked meanwhile
+			if d, err := s.devices.DeviceByToken(r.Context(), DeviceOf(r.Context()).Token); err != nil || !d.Revoked.IsZero() {
+				return // shut out meanwhile
 			}
 		}
 		if !send(text) {

@@ -1,14 +1,16 @@
 package web
 
 import (
-	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/skip2/go-qrcode"
 
+	"halfsplit/internal/record"
 	"halfsplit/internal/web/look"
 )
 
@@ -21,7 +23,7 @@ func (s *Server) enter(r *http.Request) (View, error) {
 	if !ok || !desktop {
 		return View{}, Refused(http.StatusForbidden, "This link has been used, or is not of this start. Start the bench anew, or open the bench in the browser that was let in before.")
 	}
-	cookie, err := s.admit(r, "This computer", true)
+	cookie, err := s.admit(r, "This computer")
 	if err != nil {
 		return View{}, err
 	}
@@ -61,7 +63,7 @@ func (s *Server) pair(r *http.Request) (View, error) {
 	if !in.OK() {
 		return s.pairingView(code, in.Field(look.Field{Name: "name"}), in.Status()), nil
 	}
-	cookie, err := s.admit(r, name, false)
+	cookie, err := s.admit(r, name)
 	if err != nil {
 		return View{}, err
 	}
@@ -93,12 +95,13 @@ func deviceName(agent string) string {
 
 // devicesScreen lists the devices and pairs new ones.
 func (s *Server) devicesScreen(r *http.Request) (View, error) {
-	list, err := s.devices.List(r.Context())
+	list, err := s.devices.Devices(r.Context())
 	if err != nil {
 		return View{}, err
 	}
+	list = slices.DeleteFunc(list, func(d record.Device) bool { return !d.Revoked.IsZero() })
 	return View{Title: "Devices", Place: "/settings", Back: look.Link{Text: "Settings", Path: "/settings"},
-		Body: devicesPage(list, DeviceOf(r.Context()).ID, len(s.phones()) > 0)}, nil
+		Body: devicesPage(list, DeviceOf(r.Context()).ID, atDesk(r), len(s.phones()) > 0)}, nil
 }
 
 // pairCode is a code for a phone, as it is shown.
@@ -109,7 +112,7 @@ type pairCode struct {
 
 // offerCode shows a new code for a phone.
 func (s *Server) offerCode(r *http.Request) (View, error) {
-	if !DeviceOf(r.Context()).Desktop {
+	if !atDesk(r) {
 		return View{}, Refused(http.StatusForbidden, "New devices are paired from the computer that runs the bench.")
 	}
 	addresses := s.phones()
@@ -131,14 +134,23 @@ func (s *Server) offerCode(r *http.Request) (View, error) {
 
 // revoke shuts a device out.
 func (s *Server) revoke(r *http.Request) (View, error) {
-	if !DeviceOf(r.Context()).Desktop && DeviceOf(r.Context()).ID != r.PathValue("device") {
-		return View{}, Refused(http.StatusForbidden, "Other devices are shut out from the computer that runs the bench.")
-	}
-	err := s.devices.Revoke(r.Context(), r.PathValue("device"))
-	if errors.Is(err, ErrNoDevice) {
+	id, err := strconv.ParseInt(r.PathValue("device"), 10, 64)
+	if err != nil {
 		return View{}, ErrNotFound
 	}
+	if !atDesk(r) && DeviceOf(r.Context()).ID != record.ID(id) {
+		return View{}, Refused(http.StatusForbidden, "Other devices are shut out from the computer that runs the bench.")
+	}
+	list, err := s.devices.Devices(r.Context())
 	if err != nil {
+		return View{}, err
+	}
+	at := slices.IndexFunc(list, func(d record.Device) bool { return d.ID == record.ID(id) && d.Revoked.IsZero() })
+	if at < 0 {
+		return View{}, ErrNotFound
+	}
+	list[at].Revoked = s.now()
+	if err := s.devices.SaveDevice(r.Context(), &list[at]); err != nil {
 		return View{}, err
 	}
 	s.hub.Publish("devices")

@@ -145,7 +145,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, status int, text
 		return
 	}
 	body := refusedPage(titleOf(status), text)
-	s.show(w, r, View{Title: titleOf(status), Body: body, Status: status, Bare: DeviceOf(r.Context()).ID == ""}, s.hub.At())
+	s.show(w, r, View{Title: titleOf(status), Body: body, Status: status, Bare: DeviceOf(r.Context()).ID == 0}, s.hub.At())
 }
 
 // titleOf says a status in words.
