@@ -106,90 +106,120 @@ func (f *figure) below(i int) int {
 	return found
 }
 
-// label writes the designator and the lines below it where no wire leaves.
+// A caption is a line beside a part.
+type caption struct{ text, class string }
+
+// label writes the designator and the lines below it: at the first of the usual
+// places where no wire leaves.
 func (f *figure) label(natural Way, part *Part, room bool) {
-	names, lines := wrapped(part.Name, 14, 3), part.Lines
-	type line struct{ text, class string }
-	var all []line
+	names := wrapped(part.Name, 14, 3)
+	var all []caption
 	for _, t := range names {
-		all = append(all, line{t, "name"})
+		all = append(all, caption{t, "name"})
 	}
-	for _, t := range lines {
-		all = append(all, line{t, "value"})
+	for _, t := range part.Lines {
+		all = append(all, caption{t, "value"})
 	}
 	if room {
-		all = append(all, line{"", "bar"})
+		all = append(all, caption{"", "bar"})
 	}
-	sideways := math.Abs(float64(f.pins[0].dx)) > 0
-	put := func(l line, x, y float64, anchor string) {
-		if l.class == "bar" {
-			w := barWidth + .4 + width("100 %")
-			left := x
-			switch anchor {
-			case "middle":
-				left = x - w/2
-			case "end":
-				left = x - w
-			}
-			f.bar = Box{left, y - textHeight, left + w, y + textDepth}
-			f.solids = append(f.solids, f.bar)
+	b := f.body
+	middle, across := (b.Top+b.Bottom)/2-lineHeight*float64(len(all)-1)/2+.35, (b.Left+b.Right)/2
+	over := func(n int) float64 { return b.Top - .5 - lineHeight*float64(n-1) } // the first base line of n above the body
+	under := b.Bottom + .4 + textHeight
+	right, left := setting{all, b.Right + .5, middle, "start"}, setting{all, b.Left - .5, middle, "end"}
+	above, below := setting{all, across, over(len(all)), "middle"}, setting{all, across, under, "middle"}
+	var places [][]setting
+	if natural == Down {
+		places = [][]setting{{right}, {left}, {{all[:len(names)], across, over(len(names)), "middle"}, {all[len(names):], across, under, "middle"}}}
+	}
+	places = append(places, []setting{above}, []setting{below}, []setting{right}, []setting{left})
+	for _, place := range places {
+		if f.clear(place) {
+			f.write(place)
 			return
 		}
-		t := Text{At: XY{x, y}, Anchor: anchor, Text: l.text, Class: l.class}
-		f.texts = append(f.texts, t)
-		f.solids = append(f.solids, t.box())
 	}
-	column := func(x, middle float64, anchor string) {
-		top := middle - lineHeight*float64(len(all)-1)/2 + .35
-		for i, l := range all {
-			put(l, x, top+lineHeight*float64(i), anchor)
+	// The corner at the upper right is always free.
+	corner := setting{all, b.Left, 0, "start"}
+	top := b.Top
+	for _, p := range f.pins {
+		if p.dy < 0 {
+			corner.x = max(corner.x, float64(p.x)+1)
+		}
+		if p.dx > 0 {
+			top = min(top, float64(p.y)-.5)
 		}
 	}
-	above := func(list []line, x, bottom float64, anchor string) {
-		for i, l := range list {
-			put(l, x, bottom-.5-lineHeight*float64(len(list)-1-i), anchor)
-		}
-	}
-	below := func(list []line, x, top float64, anchor string) {
-		for i, l := range list {
-			put(l, x, top+.4+textHeight+lineHeight*float64(i), anchor)
-		}
-	}
-	onTop, onBottom, onLeft, onRight := f.leaves()
-	middle := (f.body.Top + f.body.Bottom) / 2
-	across := (f.body.Left + f.body.Right) / 2
-	switch {
-	case natural == Down && !sideways && !onRight:
-		column(f.body.Right+.5, middle, "start")
-	case natural == Down && !sideways && !onLeft:
-		column(f.body.Left-.5, middle, "end")
-	case natural == Down && !onTop && !onBottom:
-		above(all[:len(names)], 0, f.body.Top, "middle")
-		below(all[len(names):], 0, f.body.Bottom, "middle")
-	case natural == Down && sideways && !onTop:
-		above(all, 0, f.body.Top, "middle")
-	case natural == Down && sideways && !onBottom:
-		below(all, 0, f.body.Bottom, "middle")
-	case natural == Down:
-		column(f.extent.Right+2.5, middle, "start")
-	case !onTop:
-		above(all, across, f.body.Top, "middle")
-	case !onBottom:
-		below(all, across, f.body.Bottom, "middle")
-	default:
-		above(all, across+.8, f.body.Top, "start")
-	}
+	corner.y = top - .5 - lineHeight*float64(len(all)-1)
+	f.write([]setting{corner})
 }
 
-// leaves tells on which sides of the body wires leave it, ground marks too.
-func (f *figure) leaves() (top, bottom, left, right bool) {
-	for _, p := range f.pins {
-		top = top || p.dy < 0
-		bottom = bottom || p.dy > 0
-		left = left || p.dx < 0
-		right = right || p.dx > 0
+// A setting is lines of text with the place of the first.
+type setting struct {
+	lines  []caption
+	x, y   float64
+	anchor string
+}
+
+// boxes gives the areas that the lines take.
+func (s setting) boxes() []Box {
+	var list []Box
+	for i, l := range s.lines {
+		y := s.y + lineHeight*float64(i)
+		t := Text{At: XY{s.x, y}, Anchor: s.anchor, Text: l.text, Class: l.class}
+		b := t.box()
+		if l.class == "bar" {
+			w := barWidth + .4 + width("100 %")
+			b = Box{s.x, y - textHeight, s.x + w, y + textDepth}
+			switch s.anchor {
+			case "middle":
+				b = b.moved(-w/2, 0)
+			case "end":
+				b = b.moved(-w, 0)
+			}
+		}
+		list = append(list, b)
 	}
-	return
+	return list
+}
+
+// clear tells whether lines may stand there: on nothing of the part, and in the
+// way of none of its wires.
+func (f *figure) clear(place []setting) bool {
+	const reach = 3
+	for _, s := range place {
+		for _, b := range s.boxes() {
+			for _, other := range f.solids {
+				if b.Meets(other) {
+					return false
+				}
+			}
+			for _, p := range f.pins {
+				x, y := float64(p.x), float64(p.y)
+				toX, toY := x+reach*float64(p.dx), y+reach*float64(p.dy)
+				if b.Meets(Box{min(x, toX) - .5, min(y, toY) - .5, max(x, toX) + .5, max(y, toY) + .5}) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// write puts the lines there.
+func (f *figure) write(place []setting) {
+	for _, s := range place {
+		for i, b := range s.boxes() {
+			l := s.lines[i]
+			f.solids = append(f.solids, b)
+			if l.class == "bar" {
+				f.bar = b
+				continue
+			}
+			f.texts = append(f.texts, Text{At: XY{s.x, s.y + lineHeight*float64(i)}, Anchor: s.anchor, Text: l.text, Class: l.class})
+		}
+	}
 }
 
 // barWidth is how long the bar of a certain suspect is.

@@ -2,8 +2,10 @@ package schematic
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
+	"halfsplit/quantity"
 	"halfsplit/sheet"
 	"halfsplit/wiring"
 )
@@ -96,8 +98,11 @@ func linesOf(p *sheet.Part, kind string) []string {
 		lines = append(lines, wrapped(p.Type, 16, 2)...)
 	}
 	var rated []string
+	said, _ := quantity.ParseList(p.Value.Text)
 	for _, q := range p.Rated {
-		rated = append(rated, q.String())
+		if !slices.Contains(said, q) {
+			rated = append(rated, q.String())
+		}
 	}
 	if p.Power != nil {
 		rated = append(rated, p.Power.String())

@@ -54,7 +54,7 @@ func (p *plan) choices(i int, room bool) []figure {
 			upright, lying = 0, 4
 		}
 		add(high, false, upright)
-		add(low, false, upright+cmp.Or(map[bool]float64{true: 3}[p.volts[first] <= 0 && p.volts[last] <= 0], 10))
+		add(low, false, upright+cmp.Or(map[bool]float64{true: 4}[p.volts[first] <= 0 && p.volts[last] <= 0], 10))
 		add(with, false, lying)
 		add(against, false, lying+6)
 	case m.natural == Down && m.wires:
@@ -67,7 +67,10 @@ func (p *plan) choices(i int, room bool) []figure {
 			with, against = Left, Right
 		}
 		left, right := high == Up, high != Up // mirrored, so that the third pin is on the left, on the right
-		lying := 4.0
+		lying := 7.0
+		if kind == "power transistor" {
+			lying = 4
+		}
 		if grounded {
 			lying = 9
 		}

@@ -14,7 +14,7 @@ type grid struct {
 	owner         []int16 // the node, counted from 1, whose pin is there
 	kept          []int16 // the node that needs the place to leave a pin
 	flat, upright []int16 // the node whose wire goes through to the sides, up and down
-	fast          []bool  // a wire ends, bends or branches there, and must not be crossed
+	held          []bool  // a wire ends, bends or branches there, and must not be crossed
 	search
 }
 
@@ -38,16 +38,15 @@ var (
 
 // Costs of a way.
 const (
-	costStep   = 10
-	costBend   = 35
-	costCross  = 60
-	costBranch = 15
-	costClose  = 4 // beside something
+	costStep  = 10
+	costBend  = 35
+	costCross = 60
+	costClose = 1 // beside something
 )
 
 func newGrid(width, height int) *grid {
 	n := width * height
-	return &grid{width: width, height: height, solid: make([]bool, n), owner: make([]int16, n), kept: make([]int16, n), flat: make([]int16, n), upright: make([]int16, n), fast: make([]bool, n),
+	return &grid{width: width, height: height, solid: make([]bool, n), owner: make([]int16, n), kept: make([]int16, n), flat: make([]int16, n), upright: make([]int16, n), held: make([]bool, n),
 		search: search{seen: make([]int32, 4*n), best: make([]int32, 4*n), from: make([]int32, 4*n)}}
 }
 
@@ -145,7 +144,7 @@ func (g *grid) draw(n *net, way []int, id int16) {
 			g.upright[c] = id
 		}
 		if i == 0 || i+1 == len(way) || horizontal && vertical {
-			g.fast[c] = true
+			g.held[c] = true
 		}
 		g.join(n, c)
 	}
@@ -160,7 +159,7 @@ func (g *grid) find(from int, n *net, id int16) []int {
 		return (g.flat[c] == id || g.upright[c] == id || len(n.ways) == 0 && c == n.tree[0])
 	}
 	if inTree(from) { // a wire goes through the pin already
-		g.fast[from] = true
+		g.held[from] = true
 		return []int{from}
 	}
 	guess := func(c int) int32 {
@@ -177,7 +176,7 @@ func (g *grid) find(from int, n *net, id int16) []int {
 		g.push(step{cost + guess(c), state})
 	}
 	for d := range 4 {
-		if c, cost, ok := g.go1(from, d, id, -1); ok {
+		if c, cost, ok := g.ahead(from, d, id, -1); ok {
 			reach(c, d, cost, -1)
 		}
 	}
@@ -202,7 +201,7 @@ func (g *grid) find(from int, n *net, id int16) []int {
 			if turn == (d+2)%4 {
 				continue
 			}
-			if next, more, ok := g.go1(c, turn, id, d); ok {
+			if next, more, ok := g.ahead(c, turn, id, d); ok {
 				reach(next, turn, cost+more, int32(state))
 			}
 		}
@@ -215,9 +214,9 @@ func (g *grid) free(c int, id int16) bool {
 	return (g.flat[c] == 0 || g.flat[c] == id) && (g.upright[c] == 0 || g.upright[c] == id)
 }
 
-// go1 takes one step from a place in a direction, reached in direction was (-1 at
+// ahead takes one step from a place in a direction, reached in direction was (-1 at
 // the pin), and gives its cost.
-func (g *grid) go1(c, d int, id int16, was int) (next int, cost int32, ok bool) {
+func (g *grid) ahead(c, d int, id int16, was int) (next int, cost int32, ok bool) {
 	if was >= 0 && was != d && !g.free(c, id) { // no bend on another wire
 		return 0, 0, false
 	}
@@ -237,7 +236,7 @@ func (g *grid) go1(c, d int, id int16, was int) (next int, cost int32, ok bool) 
 	if d%2 == 1 {
 		same, other = other, same
 	}
-	if same != 0 && same != id || other != 0 && other != id && g.fast[next] {
+	if same != 0 && same != id || other != 0 && other != id && g.held[next] {
 		return 0, 0, false
 	}
 	cost = costStep
@@ -309,7 +308,7 @@ func (g *grid) pop() step {
 func (g *grid) clear() {
 	clear(g.flat)
 	clear(g.upright)
-	clear(g.fast)
+	clear(g.held)
 }
 
 // wireAll lays the wires of all nodes, short ones first; a node that finds no
@@ -328,6 +327,9 @@ func (g *grid) wireAll(nets []*net, keep func()) (failed []int) {
 			} else {
 				stuck = append(stuck, n)
 				failed = append(failed, n.node)
+			}
+			if len(n.pins) < 2 {
+				continue // its open end stays there
 			}
 			for i, c := range n.pins {
 				x, y := c%g.width+int(n.out[i][0]), c/g.width+int(n.out[i][1])

@@ -143,6 +143,9 @@ func width(text string) float64 {
 // box is the area that a text takes.
 func (t Text) box() Box {
 	w := width(t.Text)
+	if t.Class == "name" || t.Class == "point" || t.Class == "next" {
+		w *= 1.12 // bold
+	}
 	b := Box{t.At.X, t.At.Y - textHeight, t.At.X + w, t.At.Y + textDepth}
 	switch t.Anchor {
 	case "middle":

@@ -151,7 +151,7 @@ func (k *desk) tag(n *Wires, texts []Text) (Tag, bool) {
 	slices.SortStableFunc(lines, func(a, b [2]XY) int { return cmp.Compare(long(b), long(a)) })
 	try := func(left, top float64, at XY) (Tag, bool) {
 		list, b := setText(texts, left, top)
-		if top < 0 || left < 0 || !k.free(b) {
+		if top < 0 || left < 0 || !k.free(Box{b.Left - .3, b.Top, b.Right + .3, b.Bottom}) {
 			return Tag{}, false
 		}
 		return Tag{Texts: list, Box: b, At: at}, true
