@@ -10,7 +10,7 @@ import (
 type plan struct {
 	circuit *Circuit
 	names   []string       // of the nodes, in the order of their first use
-	number  map[string]int // of each node
+	byName  map[string]int // the number of each node
 	ground  int            // its number; -1 when no part is connected to it
 	nodes   [][]int        // of each part
 	kinds   []string
@@ -26,14 +26,14 @@ type end struct{ part, pin int }
 
 // survey numbers the nodes of a circuit and finds out what its layout follows.
 func survey(c *Circuit) *plan {
-	p := &plan{circuit: c, number: map[string]int{}, ground: -1}
+	p := &plan{circuit: c, byName: map[string]int{}, ground: -1}
 	for i := range c.Parts {
 		var list []int
 		for k, name := range c.Parts[i].Nodes {
-			n, known := p.number[name]
+			n, known := p.byName[name]
 			if !known {
 				n = len(p.names)
-				p.number[name] = n
+				p.byName[name] = n
 				p.names = append(p.names, name)
 				p.pins = append(p.pins, nil)
 			}
@@ -43,7 +43,7 @@ func survey(c *Circuit) *plan {
 		p.nodes = append(p.nodes, list)
 		p.kinds = append(p.kinds, kindName(c.Parts[i].Kind))
 	}
-	if g, ok := p.number[c.Ground]; ok {
+	if g, ok := p.byName[c.Ground]; ok {
 		p.ground = g
 	}
 	p.levels()

@@ -122,8 +122,14 @@ type placing struct {
 	height  []float64 // of each node, the line that it is drawn to by its voltage
 	length  []float64 // of each node, the cost of its wires
 	touched [][]int   // of each part, its nodes once each, without ground
+	first   []int     // of each part, the number of its first pin among all pins
+	on      [][]int   // of each node, the numbers of its pins
+	at      []spot    // of each pin, where it is
 	random  uint64
 }
+
+// A spot is a pin with the place that a wire leaves it to.
+type spot struct{ x, y, outX, outY int32 }
 
 // next gives the next of a row of numbers below n that look random and are the
 // same each time.
@@ -163,6 +169,7 @@ func place(p *plan, room bool) *placing {
 		g.taken[c] = make([]int16, g.lines)
 	}
 	g.begin()
+	g.number()
 	g.length = make([]float64, len(p.names))
 	for m := range p.names {
 		g.length[m] = g.wire(m)
@@ -239,7 +246,7 @@ func (g *placing) fits(i, choice, column, line int) bool {
 	return true
 }
 
-// mark writes into the table where a part stands.
+// set writes into the table where a part stands.
 func (g *placing) set(i int, value int16) {
 	f := &g.figures[i][g.choice[i]]
 	row := g.taken[g.column[i]][g.line[i]+f.first : g.line[i]+f.last+1]
@@ -301,31 +308,49 @@ func (g *placing) nearest(i, column, line int) bool {
 	return !math.IsInf(best, 1)
 }
 
-// wire is the cost of the wires of a node.
+// number gives each pin a number and notes where it is.
+func (g *placing) number() {
+	g.first = make([]int, len(g.nodes))
+	g.on = make([][]int, len(g.names))
+	for i, on := range g.nodes {
+		g.first[i] = len(g.at)
+		for _, n := range on {
+			g.on[n] = append(g.on[n], len(g.at))
+			g.at = append(g.at, spot{})
+		}
+		g.locate(i)
+	}
+}
+
+// locate notes where the pins of a part are.
+func (g *placing) locate(i int) {
+	x, y := g.column[i]*columnStep, g.line[i]*lineStep
+	for k := range g.figures[i][g.choice[i]].pins {
+		q := &g.figures[i][g.choice[i]].pins[k]
+		g.at[g.first[i]+k] = spot{int32(x + q.x), int32(y + q.y), int32(x + q.x + 2*q.dx), int32(y + q.y + 2*q.dy)}
+	}
+}
+
+// wire is the cost of the wires of a node: how far its pins lie apart, upwards
+// more than sideways, and how many bends it may take.
 func (g *placing) wire(n int) float64 {
-	if n == g.ground || len(g.pins[n]) < 2 {
+	if n == g.ground || len(g.on[n]) < 2 {
 		return 0
 	}
-	left, right, top, bottom := math.MaxInt32, -math.MaxInt32, math.MaxInt32, -math.MaxInt32
-	var seenX, seenY [8]int
-	xs, ys := 0, 0
-	for _, e := range g.pins[n] {
-		i := e.part
-		q := &g.figures[i][g.choice[i]].pins[e.pin]
-		px, py := g.column[i]*columnStep+q.x, g.line[i]*lineStep+q.y
-		x, y := px+2*q.dx, py+2*q.dy
-		left, right, top, bottom = min(left, x), max(right, x), min(top, y), max(bottom, y)
-		if xs < len(seenX) && !slices.Contains(seenX[:xs], px) {
-			seenX[xs] = px
-			xs++
-		}
-		if ys < len(seenY) && !slices.Contains(seenY[:ys], py) {
-			seenY[ys] = py
-			ys++
+	const few = 6
+	left, right, top, bottom := int32(math.MaxInt32), int32(-math.MaxInt32), int32(math.MaxInt32), int32(-math.MaxInt32)
+	bends := int32(0)
+	for k, pin := range g.on[n] {
+		s := &g.at[pin]
+		left, right, top, bottom = min(left, s.outX), max(right, s.outX), min(top, s.outY), max(bottom, s.outY)
+		if k > 0 && k < few {
+			before := &g.at[g.on[n][k-1]]
+			if s.x != before.x && s.y != before.y {
+				bends++
+			}
 		}
 	}
-	cost := float64(right-left) + 1.3*float64(bottom-top) + 4*float64(min(xs, ys)-1)
-	return cost
+	return float64(right-left) + 1.3*float64(bottom-top) + 4*float64(bends)
 }
 
 // pull is what draws a part to where the flow and the voltages want it.
@@ -337,7 +362,47 @@ func (g *placing) pull(i int) float64 {
 			cost += 0.35 * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
 		}
 	}
-	return cost + 2*f.cost
+	return cost + 2*f.cost + g.squeezed(i)
+}
+
+// squeezed is what it costs that wires must get out between a part and the one
+// right above or below it: their ends face each other and are not one node.
+func (g *placing) squeezed(i int) float64 {
+	const dear = 9
+	cost := 0.0
+	f := &g.figures[i][g.choice[i]]
+	column := g.taken[g.column[i]]
+	for _, down := range []int{-1, 1} {
+		edge := g.line[i] + f.first
+		if down > 0 {
+			edge = g.line[i] + f.last
+		}
+		own := g.facing(i, down)
+		if own < 0 {
+			continue
+		}
+		for l := edge + down; l >= 0 && l < len(column) && (l-edge)*down <= 2; l += down {
+			if j := int(column[l]) - 1; j >= 0 {
+				if other := g.facing(j, -down); other >= 0 && other != own {
+					cost += dear
+				}
+				break
+			}
+		}
+	}
+	return cost
+}
+
+// facing gives the node of the pin of an upright part that faces up (-1) or down
+// (1) in the middle of its column; -1 when there is none, or ground.
+func (g *placing) facing(i, down int) int {
+	f := &g.figures[i][g.choice[i]]
+	for k := range f.pins {
+		if q := &f.pins[k]; q.dy == down && q.x == 0 && g.nodes[i][k] != g.ground {
+			return g.nodes[i][k]
+		}
+	}
+	return -1
 }
 
 // cost is the part's share of the whole.
@@ -361,7 +426,7 @@ func (g *placing) improve() {
 	if len(free) == 0 {
 		return
 	}
-	rounds := min(900*len(free), 30000)
+	rounds := min(900*len(free), 18000)
 	heat, cold := 25.0, 0.4
 	fall := math.Pow(cold/heat, 1/float64(rounds))
 	for range rounds {
@@ -417,6 +482,7 @@ func (g *placing) improve() {
 
 // measure works out the wires of a part's nodes again.
 func (g *placing) measure(i int) {
+	g.locate(i)
 	for _, n := range g.touched[i] {
 		g.length[n] = g.wire(n)
 	}
@@ -463,12 +529,14 @@ func (g *placing) swap(i, column, line int, heat float64) {
 		g.set(i, 0)
 	}
 	if fits {
+		g.locate(j)
 		g.measure(i)
 		g.measure(j)
 		fits = g.accept(both()-before, heat)
 	}
 	if !fits {
 		exchange()
+		g.locate(j)
 		g.measure(i)
 		g.measure(j)
 	}

@@ -128,7 +128,7 @@ func TestAnyCircuitIsDrawn(t *testing.T) {
 		}
 		sound(t, &c, d)
 		var first, second bytes.Buffer
-		if err := d.WriteSVG(&first, Setting{}); err != nil {
+		if err := d.WriteSVG(&first, Format{}); err != nil {
 			t.Fatal(err)
 		}
 		wellFormed(t, first.Bytes())
@@ -136,7 +136,7 @@ func TestAnyCircuitIsDrawn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := again.WriteSVG(&second, Setting{}); err != nil || !bytes.Equal(first.Bytes(), second.Bytes()) {
+		if err := again.WriteSVG(&second, Format{}); err != nil || !bytes.Equal(first.Bytes(), second.Bytes()) {
 			t.Fatalf("drawn otherwise the second time; %v", err)
 		}
 	})

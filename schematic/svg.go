@@ -43,8 +43,8 @@ const Style = `.schematic{--sk-ink:var(--schematic-ink,#1a1a1a);--sk-paper:var(-
 .sk-node:hover .sk-wire,.sk-node:focus .sk-wire,.sk-node.sk-chosen .sk-wire{stroke-width:3}
 `
 
-// A Setting says how a drawing is written.
-type Setting struct {
+// A Format says how a drawing is written.
+type Format struct {
 	// Within leaves out style sheet and paper, for a page that has a style sheet
 	// with Style of its own.
 	Within bool
@@ -55,7 +55,7 @@ type Setting struct {
 // WriteSVG writes the drawing as SVG 1.1. Parts are groups with data-part, nodes
 // groups with data-node, each with an id and a title. One unit of the grid is
 // Unit pixels; text is 13 pixels high and not made smaller with the window.
-func (d *Drawing) WriteSVG(to io.Writer, set Setting) error {
+func (d *Drawing) WriteSVG(to io.Writer, set Format) error {
 	w := &writer{Writer: bufio.NewWriter(to), ids: map[string]int{}, prefix: set.Prefix}
 	fmt.Fprintf(w, `<svg xmlns="http://www.w3.org/2000/svg" class="schematic" width="%s" height="%s" viewBox="0 0 %s %s" font-family="sans-serif" font-size="13" stroke-width="1.5" stroke-linecap="round" stroke-linejoin="round" role="group">`+"\n",
 		px(d.Width), px(d.Height), px(d.Width), px(d.Height))
