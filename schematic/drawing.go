@@ -73,15 +73,35 @@ func Draw(c Circuit, over *Overlay) (*Drawing, error) {
 		return nil, err
 	}
 	p := survey(&c)
-	g := place(p, over != nil)
+	figures := make([][]figure, len(c.Parts))
+	for i := range figures {
+		figures[i] = p.choices(i, over != nil)
+	}
+	// Several placements are tried, fewer of a large circuit; the one that reads
+	// best is drawn.
+	var best *Drawing
 	var failed []int
-	for try := range 6 {
-		var d *Drawing
-		if d, failed = g.drawn(try, over); failed == nil {
-			return d, nil
+	least := math.Inf(1)
+	for k := range min(max(1, 80/len(c.Parts)), 6) {
+		g := place(p, figures, uint64(k+1)*0x9e3779b97f4a7c15)
+		for try := range 6 {
+			d, cost, without := g.drawn(try)
+			if failed = without; failed != nil {
+				continue
+			}
+			if cost < least {
+				best, least = d, cost
+			}
+			break
 		}
 	}
-	return nil, fmt.Errorf("no way was found to draw the wires of node %q; say where its parts stand with drawn", p.names[failed[0]])
+	if best == nil {
+		return nil, fmt.Errorf("no way was found to draw the wires of node %q; say where its parts stand with drawn", p.names[failed[0]])
+	}
+	p.tags(best, over)
+	best.suspects(&c, over)
+	best.trim()
+	return best, nil
 }
 
 // spread works out where the columns lie, so that nothing touches sideways.
@@ -113,9 +133,9 @@ func (g *placing) spread(gap float64) []int {
 	return at
 }
 
-// drawn lays the wires with so much room as a try allows, and gives the nodes
-// that found no way.
-func (g *placing) drawn(try int, over *Overlay) (*Drawing, []int) {
+// drawn lays the wires with so much room as a try allows. It gives how hard the
+// drawing is to read, or the nodes that found no way.
+func (g *placing) drawn(try int) (*Drawing, float64, []int) {
 	columns := g.spread(2 + 2*float64(try))
 	width, height := 0.0, 0.0
 	top := math.Inf(1)
@@ -161,7 +181,11 @@ func (g *placing) drawn(try int, over *Overlay) (*Drawing, []int) {
 		}
 	}
 	if failed := paper.wireAll(slices.Clone(nets), keep); failed != nil {
-		return nil, failed
+		return nil, 0, failed
+	}
+	cost := paper.hard(nets)
+	for i := range g.nodes {
+		cost += g.pull(i)
 	}
 	d := &Drawing{Name: g.circuit.Name, Width: float64(paper.width), Height: float64(paper.height)}
 	for i := range g.nodes {
@@ -170,10 +194,7 @@ func (g *placing) drawn(try int, over *Overlay) (*Drawing, []int) {
 	for _, n := range nets {
 		d.Nodes = append(d.Nodes, g.wires(n, paper, d.Parts))
 	}
-	g.tags(d, over)
-	d.suspects(g.circuit, over)
-	d.trim()
-	return d, nil
+	return d, cost, nil
 }
 
 // figure gives a part as it stands.

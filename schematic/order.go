@@ -130,6 +130,7 @@ func (p *plan) levels() {
 			p.volts[on[0]], held[on[0]] = p.volts[on[1]]+1, true
 		}
 	}
+	p.polarities(held)
 	type pull struct {
 		node     int
 		strength float64
@@ -153,6 +154,32 @@ func (p *plan) levels() {
 				weight += l.strength
 			}
 			p.volts[n] = sum / weight
+		}
+	}
+}
+
+// polarities guesses the sign of nodes that nothing tells the voltage of from the
+// parts that know above and below: bridges, and electrolytics to ground.
+func (p *plan) polarities(held []bool) {
+	guess := func(n int, v float64) {
+		if !held[n] {
+			p.volts[n], held[n] = v, true
+		}
+	}
+	const some = 10.0
+	for i, kind := range p.kinds {
+		if on := p.nodes[i]; kind == "bridge" && len(on) == 4 {
+			guess(on[2], some)
+			guess(on[3], -some)
+		}
+	}
+	for i, kind := range p.kinds {
+		on := p.nodes[i]
+		switch {
+		case (kind == "electrolytic" || kind == "tantalum") && len(on) == 2 && on[1] == p.ground:
+			guess(on[0], some/2)
+		case (kind == "electrolytic" || kind == "tantalum") && len(on) == 2 && on[0] == p.ground:
+			guess(on[1], -some/2)
 		}
 	}
 }

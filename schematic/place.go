@@ -52,11 +52,13 @@ func (p *plan) choices(i int, room bool) []figure {
 			upright, lying = 4, 0
 		case p.rail[first] || p.rail[last]:
 			upright, lying = 0, 4
+		case isCapacitor(kind):
+			upright, lying = 3, 0
 		}
 		add(high, false, upright)
-		add(low, false, upright+cmp.Or(map[bool]float64{true: 4}[p.volts[first] <= 0 && p.volts[last] <= 0], 10))
+		add(low, false, upright+cmp.Or(map[bool]float64{true: 7}[p.volts[first] <= 0 && p.volts[last] <= 0], 10))
 		add(with, false, lying)
-		add(against, false, lying+6)
+		add(against, false, lying+8)
 	case m.natural == Down && m.wires:
 		high, low := Down, Up
 		if p.volts[first] < p.volts[last] {
@@ -84,13 +86,16 @@ func (p *plan) choices(i int, room bool) []figure {
 		add(against, true, lying+4)
 	default:
 		turn := 2.0
-		if kind == "op-amp" || kind == "comparator" {
+		switch kind {
+		case "op-amp", "comparator":
 			turn = 0.5
+		case "transformer":
+			turn = 7 // the dots belong on top
 		}
 		add(Right, false, 0)
 		add(Right, true, turn)
-		add(Left, false, 9)
-		add(Left, true, 9)
+		add(Left, false, 20)
+		add(Left, true, 20)
 	}
 	if s := part.Spot; s != nil && s.Mirror {
 		for k := range list {
@@ -140,13 +145,13 @@ func (g *placing) next(n int) int {
 	return int(g.random % uint64(n))
 }
 
-// place finds a place for every part.
-func place(p *plan, room bool) *placing {
+// place finds a place for every part, beginning a row of numbers that look
+// random with the one given. Figures are the choices of each part.
+func place(p *plan, figures [][]figure, random uint64) *placing {
 	n := len(p.nodes)
-	g := &placing{plan: p, random: 0x9e3779b97f4a7c15, choice: make([]int, n), column: make([]int, n), line: make([]int, n), fixed: make([]bool, n)}
+	g := &placing{plan: p, random: random, figures: figures, choice: make([]int, n), column: make([]int, n), line: make([]int, n), fixed: make([]bool, n)}
 	cells, tallest, hinted := 0, 0, false
 	for i := range n {
-		g.figures = append(g.figures, p.choices(i, room))
 		f := &g.figures[i][0]
 		cells += f.last - f.first + 2
 		tallest = max(tallest, f.last-f.first+1)
@@ -355,11 +360,11 @@ func (g *placing) wire(n int) float64 {
 
 // pull is what draws a part to where the flow and the voltages want it.
 func (g *placing) pull(i int) float64 {
-	cost := 1.2 * math.Abs(float64(g.column[i])-g.want[i]) * 2.5
+	cost := 4 * math.Abs(float64(g.column[i])-g.want[i])
 	f := &g.figures[i][g.choice[i]]
 	for k, n := range g.nodes[i] {
 		if n != g.ground {
-			cost += 0.35 * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
+			cost += 0.7 * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
 		}
 	}
 	return cost + 2*f.cost + g.squeezed(i)
@@ -427,7 +432,7 @@ func (g *placing) improve() {
 		return
 	}
 	rounds := min(900*len(free), 18000)
-	heat, cold := 25.0, 0.4
+	heat, cold := 35.0, 0.4
 	fall := math.Pow(cold/heat, 1/float64(rounds))
 	for range rounds {
 		i := free[g.next(len(free))]

@@ -353,3 +353,25 @@ func (g *grid) span(n *net) int {
 	}
 	return right - left + bottom - top
 }
+
+// hard says how hard wires are to follow: their length, bends and crossings.
+func (g *grid) hard(nets []*net) float64 {
+	const bend, crossing = 5, 15
+	cost := 0.0
+	for c, id := range g.flat {
+		if id != 0 && g.upright[c] != 0 && g.upright[c] != id {
+			cost += crossing
+		}
+	}
+	for _, n := range nets {
+		for _, way := range n.ways {
+			cost += float64(len(way) - 1)
+			for i := 2; i < len(way); i++ {
+				if way[i]-way[i-1] != way[i-1]-way[i-2] {
+					cost += bend
+				}
+			}
+		}
+	}
+	return cost
+}

@@ -9,14 +9,15 @@ import (
 // A desk knows what lies where, so that texts find free places.
 type desk struct {
 	areas []Box
-	lines [][2]XY
+	wire  []bool  // which of them are wires, which a dashed line may cross
 	rows  [][]int // of each band of height bandHeight, the areas that touch it
 }
 
 const bandHeight = 4
 
-func (k *desk) add(b Box) {
+func (k *desk) add(b Box, wire bool) {
 	k.areas = append(k.areas, b)
+	k.wire = append(k.wire, wire)
 	for r := max(0, int(b.Top)/bandHeight); r <= max(0, int(b.Bottom)/bandHeight); r++ {
 		for len(k.rows) <= r {
 			k.rows = append(k.rows, nil)
@@ -37,6 +38,25 @@ func (k *desk) free(b Box) bool {
 	return true
 }
 
+// open tells whether a straight line from one place to another meets wires at
+// the most.
+func (k *desk) open(from, to XY) bool {
+	n := math.Ceil(math.Hypot(to.X-from.X, to.Y-from.Y) * 3)
+	for i := 1.0; i < n; i++ {
+		x, y := from.X+(to.X-from.X)*i/n, from.Y+(to.Y-from.Y)*i/n
+		r := max(0, int(y)/bandHeight)
+		if r >= len(k.rows) {
+			continue
+		}
+		for _, a := range k.rows[r] {
+			if b := k.areas[a]; !k.wire[a] && x > b.Left-.1 && x < b.Right+.1 && y > b.Top-.1 && y < b.Bottom+.1 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // lineBox is the area of a line, a little wider than it.
 func lineBox(l [2]XY) Box {
 	const skin = 0.2
@@ -44,19 +64,19 @@ func lineBox(l [2]XY) Box {
 }
 
 // tags writes at each node its name, its test points and what is read there.
-func (g *placing) tags(d *Drawing, over *Overlay) {
+func (g *plan) tags(d *Drawing, over *Overlay) {
 	k := &desk{}
 	for i := range d.Parts {
 		for _, a := range d.Parts[i].Areas {
-			k.add(a)
+			k.add(a, false)
 		}
 	}
 	for _, n := range d.Nodes {
 		for _, l := range n.Lines {
-			k.add(lineBox(l))
+			k.add(lineBox(l), true)
 		}
 		for _, e := range n.Ends {
-			k.add(Box{e.X - .5, e.Y - .5, e.X + .5, e.Y + .5})
+			k.add(Box{e.X - .5, e.Y - .5, e.X + .5, e.Y + .5}, false)
 		}
 	}
 	points := map[string][]string{}
@@ -123,7 +143,7 @@ func (g *placing) tags(d *Drawing, over *Overlay) {
 			continue
 		}
 		t.Point, t.Flag = j.probe || j.flag, j.flag
-		k.add(t.Box)
+		k.add(t.Box, false)
 		n.Tags = append(n.Tags, t)
 	}
 }
@@ -220,7 +240,8 @@ func (k *desk) apart(n *Wires, texts []Text, width, height float64) Tag {
 					continue
 				}
 				list, b := setText(texts, left, top)
-				if far := math.Hypot(dx, dy); far < found && k.free(Box{b.Left - .3, b.Top - .3, b.Right + .3, b.Bottom + .3}) {
+				to := XY{min(max(at.X, b.Left), b.Right), min(max(at.Y, b.Top), b.Bottom)}
+				if far := math.Hypot(dx, dy); far < found && k.free(Box{b.Left - .3, b.Top - .3, b.Right + .3, b.Bottom + .3}) && (r > 25 || k.open(at, to)) {
 					best, found = Tag{Texts: list, Box: b, At: at, Leader: true}, far
 				}
 			}
