@@ -176,10 +176,14 @@ func (c *change) check(s *sheet.Sheet) error {
 // main is the key of a thing that is meant when none is named; empty when there is
 // none.
 func (t thing) main(s *sheet.Sheet) string {
+	keys := t.keys(s)
 	for _, one := range sections {
-		if one.name == t.section && slices.Contains(t.keys(s), one.main) {
+		if one.name == t.section && slices.Contains(keys, one.main) {
 			return one.main
 		}
+	}
+	if p := s.Part(t.name); t.section == "parts" && p != nil && strings.EqualFold(p.Kind.Text, "load") {
+		return "current"
 	}
 	return ""
 }
