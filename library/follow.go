@@ -237,9 +237,6 @@ func (e *edit) expect(before, after readings) error {
 		if err := scale(rail, "ripple", name, prediction.Ripple); err != nil {
 			return err
 		}
-		if err := e.limits(rail, name, before, after); err != nil {
-			return err
-		}
 	}
 	for i := range e.was.Points {
 		p := &e.was.Points[i]
@@ -250,9 +247,6 @@ func (e *edit) expect(before, after readings) error {
 			}
 		}
 		if err := scale(point, "ripple", node, prediction.Ripple); err != nil {
-			return err
-		}
-		if err := e.limits(point, node, before, after); err != nil {
 			return err
 		}
 	}
@@ -301,28 +295,23 @@ func rounded(v float64) float64 {
 	return near
 }
 
-// limits lets limits in volt follow in proportion; those in percent need not.
-func (e *edit) limits(of thing, node string, before, after readings) error {
-	f := figure{of, "limits"}
+// limits gives the limits of a rail or point whose expectation changes by a factor:
+// those in volt go along, those in percent need not. Without any, ok is false.
+func (e *edit) limits(of thing, by float64) (text string, ok bool) {
 	var l *sheet.Limits
-	if r := e.was.Rail(of.name); of.section == "rails" && r != nil {
+	if r := e.now.Rail(of.name); of.section == "rails" && r != nil {
 		l = r.Limits
-	} else if p := e.was.Point(of.name); p != nil {
+	} else if p := e.now.Point(of.name); of.section == "testpoints" && p != nil {
 		l = p.Limits
 	}
-	was, first := before.at(node, prediction.Level)
-	is, second := after.at(node, prediction.Level)
-	if l == nil || e.set[f] || !first || !second || math.Abs(is-was) <= leastChange*math.Abs(was) || is*was <= 0 {
-		return nil
-	}
-	by := is / was
 	switch {
-	case l.Tolerance != nil && l.Tolerance.Unit == quantity.Volt:
-		return e.put(f, quantity.Tolerance{Low: rounded(l.Tolerance.Low * by), High: rounded(l.Tolerance.High * by), Unit: quantity.Volt}.String())
-	case l.Interval != nil && l.Interval.Unit == quantity.Volt:
-		return e.put(f, quantity.Interval{Low: rounded(l.Interval.Low * by), High: rounded(l.Interval.High * by), Unit: quantity.Volt}.String())
+	case l == nil || e.set[figure{of, "limits"}] || !(by > 0):
+	case l.Tolerance != nil && l.Tolerance.Unit != quantity.Percent:
+		return quantity.Tolerance{Low: rounded(l.Tolerance.Low * by), High: rounded(l.Tolerance.High * by), Unit: l.Tolerance.Unit}.String(), true
+	case l.Interval != nil:
+		return quantity.Interval{Low: rounded(l.Interval.Low * by), High: rounded(l.Interval.High * by), Unit: l.Interval.Unit}.String(), true
 	}
-	return nil
+	return "", false
 }
 
 // contradicted reports a rail that its circuit does not keep within what the sheet

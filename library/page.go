@@ -184,7 +184,7 @@ func (p *page) splice(from, to int, with string) error {
 }
 
 // bare matches what needs no quotes wherever a value may stand.
-var bare = regexp.MustCompile(`^[\pL\pN±.][\pL\pN .%±+Ωµμ°²()/-]*$`)
+var bare = regexp.MustCompile(`^(-?\pN|[\pL±.])[\pL\pN .%±+Ωµμ°²()/-]*$`)
 
 // written writes a value, in quotes where it needs them.
 func written(value string) string {

@@ -47,7 +47,9 @@ func Set(ctx context.Context, file string, text []byte, changes []string) ([]byt
 		return nil, err
 	}
 	e := &edit{file: file, text: text, page: p, was: was, now: was, set: map[figure]bool{}}
-	for _, one := range changes {
+	ordered := slices.Clone(changes) // limits after what they are about
+	slices.SortStableFunc(ordered, func(a, b string) int { return aboutLimits(a) - aboutLimits(b) })
+	for _, one := range ordered {
 		if err := e.change(one); err != nil {
 			return nil, err
 		}
@@ -56,6 +58,15 @@ func Set(ctx context.Context, file string, text []byte, changes []string) ([]byt
 		return nil, err
 	}
 	return []byte(e.page.text), nil
+}
+
+// aboutLimits is 1 for a change that sets limits.
+func aboutLimits(change string) int {
+	left, _, _ := strings.Cut(strings.ToLower(change), "=")
+	if slices.Contains(strings.Fields(left), "limits") {
+		return 1
+	}
+	return 0
 }
 
 // figure is one value on a sheet.
@@ -113,11 +124,18 @@ func (e *edit) resolve(c change) (figure, string, error) {
 	return f, c.value, nil
 }
 
-// put writes a value into its place and reads the sheet anew. When that cannot be,
-// all stays as it was.
+// put writes a value into its place, with the limits about it where those are in
+// volt, and reads the sheet anew. When that cannot be, all stays as it was.
 func (e *edit) put(f figure, value string) error {
 	before := e.page.text
+	limits, along := "", false
+	if f.key == "nominal" || f.key == "expect" {
+		limits, along = e.limits(f.of, number(value)/number(e.page.figure(e.now, f)))
+	}
 	err := e.write(f, value)
+	if err == nil && along {
+		err = e.write(figure{f.of, "limits"}, limits)
+	}
 	if err == nil {
 		var now *sheet.Sheet
 		if now, err = sheet.Parse(e.file, []byte(e.page.text)); err == nil {
