@@ -27,12 +27,13 @@ type commands struct {
 	Bench      benchCommand       `cmd:"" help:"Open the bench in the browser, for this computer and for paired phones."`
 	Capacitor  capacitorCommand   `cmd:"" help:"Is this capacitor still good, how much of its life is gone, and how is it reformed?"`
 	Case       caseCommand        `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
-	Circuit    circuitCommands    `cmd:"" help:"Solve and draw circuits: voltages, ripple, frequency response, what each part bears."`
+	Circuit    circuitCommands    `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
 	Completion completionCommands `cmd:"" help:"Make a shell complete commands, units and jobs."`
 	Entry      entryCommand       `cmd:"" help:"Write any entry into the logbook of a job."`
 	Fleet      fleetCommand       `cmd:"" help:"Several units of one kind: accept them, refuse them, or run on?"`
 	Hazard     hazardCommand      `cmd:"" help:"What can hurt in a unit: stored energy, discharge, limits, series lamp, dummy loads."`
 	Job        jobCommands        `cmd:"" help:"Jobs: open, stage, sheet, close, export as a case."`
+	Library    libraryCommands    `cmd:"" help:"Service sheets of common circuits, for units without papers."`
 	List       listCommand        `cmd:"" help:"List what is kept: units, jobs, entries, swaps, stock, needs, orders, sheets, instruments."`
 	Mark       markCommand        `cmd:"" help:"What is marked on this part, and when was it made? Or: how is a value marked?"`
 	Memory     memoryCommand      `cmd:"" help:"Which chip: failing addresses and bits to chips, kinds of fault, what replacing takes."`
