@@ -24,6 +24,7 @@ const (
 
 // commands are the commands of the program.
 type commands struct {
+	Bench     benchCommand     `cmd:"" help:"Open the bench in the browser, for this computer and for paired phones."`
 	Capacitor capacitorCommand `cmd:"" help:"Is this capacitor still good, how much of its life is gone, and how is it reformed?"`
 	Case      caseCommand      `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
 	Circuit   circuitCommands  `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
