@@ -131,7 +131,7 @@ func sessionLines(t *testing.T) []string {
 		for line := range strings.Lines(string(text)) {
 			command, ok := strings.CutPrefix(strings.TrimSpace(line), "exec halfsplit ")
 			command = strings.ReplaceAll(command, "$EXAMPLES/", "examples/")
-			files := len(ownFile.FindAllString(written.ReplaceAllString(command, ""), -1))
+			files := len(ownFile.FindAllString(outputFlag.ReplaceAllString(command, ""), -1))
 			switch {
 			case !ok || strings.Contains(command, "--json"):
 			case strings.Contains(command, "examples/") && files == 0:
@@ -147,10 +147,10 @@ func sessionLines(t *testing.T) []string {
 }
 
 // ownFile matches a file that only a session has, not one of the examples;
-// written matches a flag that names a file to be written.
+// outputFlag matches a flag that names a file to be written.
 var (
-	ownFile = regexp.MustCompile(`(^| )[^ /]+\.(yaml|csv|hex|bin|trace|txt|wav)\b`)
-	written = regexp.MustCompile(` (-o|--plot|--survival|--trace|--majority) \S+`)
+	ownFile    = regexp.MustCompile(`(^| )[^ /]+\.(yaml|csv|hex|bin|trace|txt|wav)\b`)
+	outputFlag = regexp.MustCompile(` (-o|--plot|--survival|--trace|--majority) \S+`)
 )
 
 // examplesOf gives a few lines that run a command.
