@@ -59,5 +59,7 @@
 // # The other way
 //
 // [Write] gives the page of a struct, [Line] a struct as one line, such as an
-// entry of a log. Reading either gives the struct again.
+// entry of a log; reading either gives the struct again. [Set], [Append] and
+// [Remove] change one thing on a page that a person wrote, and leave all else,
+// comments and layout too, as it was.
 package form

@@ -17,6 +17,11 @@ func quoteText(value string, free, inBrackets bool) string {
 	if plain(value, inBrackets) && !(free && otherwise.MatchString(value)) {
 		return value
 	}
+	return inQuotes(value)
+}
+
+// inQuotes puts a text in double quotes.
+func inQuotes(value string) string {
 	var b strings.Builder
 	b.WriteByte('"')
 	for _, r := range value {

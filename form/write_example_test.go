@@ -48,3 +48,28 @@ func ExampleLine() {
 	// Output:
 	// {at: TP3, volts: 50 mV, note: "after a tap, once"}
 }
+
+// One value on a page that somebody wrote is changed; the comments stay.
+func ExampleSet() {
+	page := []byte(`sheet: 1
+parts:
+  # the reservoir
+  - {part: C1, kind: electrolytic, value: 2200 uF}  # leaks
+  - {part: R7, kind: resistor, value: 4k7}
+`)
+	page, err := form.Set(page, "4700 uF", "parts", "C1", "value")
+	if err == nil {
+		page, err = form.Set(page, []string{"raw", "gnd"}, "parts", "C1", "nodes")
+	}
+	fmt.Printf("%s%v\n", page, err)
+	_, err = form.Set(page, "47k", "parts", "R8", "value")
+	fmt.Println(err)
+	// Output:
+	// sheet: 1
+	// parts:
+	//   # the reservoir
+	//   - {part: C1, kind: electrolytic, value: 4700 uF, nodes: [raw, gnd]}  # leaks
+	//   - {part: R7, kind: resistor, value: 4k7}
+	// <nil>
+	// 4:3: there is no "R8" here; known here: C1, R7
+}

@@ -11,14 +11,14 @@ import (
 
 // Records is where a bench finds and keeps what it works with.
 type Records interface {
-	Unit(ctx context.Context, id record.ID) (*record.Unit, error)
+	Unit(ctx context.Context, id record.ID) (record.Unit, error)
 	SaveUnit(ctx context.Context, u *record.Unit) error
-	Job(ctx context.Context, id record.ID) (*record.Job, error)
+	Job(ctx context.Context, id record.ID) (record.Job, error)
 	SaveJob(ctx context.Context, j *record.Job) error
 	Log(ctx context.Context, job record.ID) ([]record.Entry, error)
 	AddEntry(ctx context.Context, e *record.Entry) error
-	Sheet(ctx context.Context, id record.ID) (*record.Sheet, error)
-	SheetNamed(ctx context.Context, name string) (*record.Sheet, error)
+	Sheet(ctx context.Context, id record.ID) (record.Sheet, error)
+	SheetNamed(ctx context.Context, name string) (record.Sheet, error)
 	SaveSheet(ctx context.Context, s *record.Sheet) error
 	Instruments(ctx context.Context) ([]record.Instrument, error)
 	SaveInstrument(ctx context.Context, i *record.Instrument) error

@@ -23,10 +23,10 @@ type Unfit struct {
 
 // Casework is a job made ready to be reasoned over.
 type Casework struct {
-	Unit    *record.Unit
-	Job     *record.Job
+	Unit    record.Unit
+	Job     record.Job
 	Log     []record.Entry
-	Version *record.Sheet // the version of the sheet
+	Version record.Sheet // the version of the sheet
 	Sheet   *sheet.Sheet
 	Case    *logbook.Case
 	Text    string // of the case file
@@ -90,7 +90,7 @@ func (b *Bench) gather(ctx context.Context, job record.ID) (c *Casework, meters 
 func (c *Casework) read(meters []record.Instrument, mains float64) error {
 	log := slices.Clone(c.Log)
 	for {
-		p := compose(c.Unit, c.Job, c.Version.Name+".sheet.yaml", meters, log, mains)
+		p := compose(&c.Unit, &c.Job, c.Version.Name+".sheet.yaml", meters, log, mains)
 		c.Text, c.entry = p.text.String(), p.entry
 		var err error
 		c.Case, err = logbook.Parse("case", []byte(c.Text), c.Sheet)

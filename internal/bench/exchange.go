@@ -46,7 +46,7 @@ func (b *Bench) ExportCase(ctx context.Context, job record.ID) (*CaseFile, error
 		SheetName: fileName(c.Version.Name) + ".sheet.yaml",
 		SheetText: []byte(c.Version.Text),
 	}
-	file.Text = []byte(compose(c.Unit, c.Job, file.SheetName, used, c.Log, mains).text.String())
+	file.Text = []byte(compose(&c.Unit, &c.Job, file.SheetName, used, c.Log, mains).text.String())
 	return file, nil
 }
 
@@ -145,7 +145,8 @@ func (b *Bench) ImportCase(ctx context.Context, file CaseFile, unit record.ID) (
 // importUnit finds or makes the unit of a case; it is not saved yet.
 func (b *Bench) importUnit(ctx context.Context, c *logbook.Case, s *sheet.Sheet, id record.ID) (*record.Unit, error) {
 	if id != 0 {
-		return b.records.Unit(ctx, id)
+		u, err := b.records.Unit(ctx, id)
+		return &u, err
 	}
 	u := &record.Unit{Maker: s.Model.Maker, Model: s.Model.Name, Serial: c.Unit.Serial, Year: c.Unit.Year, Owner: c.Unit.Owner,
 		History: c.Unit.History, Note: c.Unit.Note, Standing: record.Kept}
@@ -183,8 +184,10 @@ func (b *Bench) importMeters(ctx context.Context, c *logbook.Case) (map[string]r
 		if _, ok := made.Calibrated.Begins(); !ok {
 			made.Calibrated, made.Note = "", m.Calibrated
 		}
-		m.Name, m.Calibrated = form.Word{}, ""
-		made.Line = form.Line(&m)
+		m.Name, m.Calibrated = form.Word{Text: "m"}, "" // they have fields of their own
+		if rest, ok := strings.CutPrefix(form.Line(&m), "{meter: m, "); ok {
+			made.Line = "{" + rest
+		}
 		if err := b.records.SaveInstrument(ctx, made); err != nil {
 			return nil, err
 		}

@@ -69,5 +69,5 @@ func (b *Bench) GiveSheet(ctx context.Context, j *record.Job, file string, text 
 		return err
 	}
 	u.Sheet = version.Name
-	return b.records.SaveUnit(ctx, u)
+	return b.records.SaveUnit(ctx, &u)
 }

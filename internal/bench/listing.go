@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"iter"
 	"strconv"
 	"strings"
 	"time"
@@ -23,7 +24,7 @@ type Lister interface {
 	Needs(ctx context.Context, job record.ID) ([]record.Need, error)
 	Orders(ctx context.Context) ([]record.Order, error)
 	Sheets(ctx context.Context) ([]record.Sheet, error)
-	Swaps(ctx context.Context) ([]record.SwapRow, error)
+	Swaps(ctx context.Context) iter.Seq2[record.SwapRow, error]
 }
 
 // Chosen says which rows of a list are wanted; what does not apply to a list is
@@ -163,11 +164,13 @@ func listEntries(ctx context.Context, r Lister, c Chosen) (*Listing, error) {
 
 func listSwaps(ctx context.Context, r Lister, _ Chosen) (*Listing, error) {
 	l := &Listing{Header: []string{"job", "when", "part", "kind", "family", "maker", "batch", "was", "how", "measured", "in", "in maker", "in batch"}}
-	swaps, err := r.Swaps(ctx)
-	for _, s := range swaps {
+	for s, err := range r.Swaps(ctx) {
+		if err != nil {
+			return nil, err
+		}
 		l.row(id(s.Job), date(s.At), s.Part, s.Kind, s.OutFamily, s.OutMaker, s.OutBatch, string(s.Condition), s.Mode, s.Measured, s.InMarking, s.InMaker, s.InBatch)
 	}
-	return l, err
+	return l, nil
 }
 
 func listStock(ctx context.Context, r Lister, c Chosen) (*Listing, error) {

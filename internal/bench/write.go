@@ -75,7 +75,7 @@ func (b *Bench) judge(ctx context.Context, e *record.Entry) (*findings.Report, i
 	})
 	trial := *e
 	trial.ID, trial.Number = unwritten, len(c.Log)+1
-	p := compose(c.Unit, c.Job, c.Version.Name+".sheet.yaml", meters, append(log, trial), mains)
+	p := compose(&c.Unit, &c.Job, c.Version.Name+".sheet.yaml", meters, append(log, trial), mains)
 	line := p.lineOf[unwritten]
 	c.Case, err = logbook.Parse("case", []byte(p.text.String()), c.Sheet)
 	if err != nil {

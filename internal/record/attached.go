@@ -38,6 +38,8 @@ type Photo struct {
 	// Cover marks the picture that stands for the unit in lists.
 	Cover bool   `json:"cover,omitempty"`
 	Spots []Spot `json:"spots,omitempty"`
+	// Hidden marks a picture that was taken off the pages; it is still kept.
+	Hidden bool `json:"hidden,omitempty"`
 }
 
 // Spot marks a place on a photo.

@@ -108,13 +108,13 @@ func (u *Unit) Check() error {
 	if u.Year != 0 && (u.Year < 1880 || u.Year > 2200) {
 		wrong.add("year", "%d is no year of make; write four digits, or leave it empty", u.Year)
 	}
-	if u.Mains < 0 || u.Mains > 1000 {
+	if !(u.Mains >= 0 && u.Mains <= 1000) {
 		wrong.add("mains_volts", "%g V is no mains voltage", u.Mains)
 	}
-	if u.HoursPerDay < 0 || u.HoursPerDay > 24 {
+	if !(u.HoursPerDay >= 0 && u.HoursPerDay <= 24) {
 		wrong.add("hours_per_day", "%g h; a day has 24", u.HoursPerDay)
 	}
-	if t := u.Temperature; t != nil && (*t < -40 || *t > 90) {
+	if t := u.Temperature; t != nil && !(*t >= -40 && *t <= 90) {
 		wrong.add("temperature_celsius", "%g °C is no place for a unit", *t)
 	}
 	u.LastOn.check("last_on", &wrong)
