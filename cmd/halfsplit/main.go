@@ -30,6 +30,7 @@ type commands struct {
 	Circuit   circuitCommands  `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
 	Fleet     fleetCommand     `cmd:"" help:"Several units of one kind: accept them, refuse them, or run on?"`
 	Hazard    hazardCommand    `cmd:"" help:"What can hurt in a unit: stored energy, discharge, limits, series lamp, dummy loads."`
+	Library   libraryCommands  `cmd:"" help:"Service sheets of common circuits, for units without papers."`
 	Mark      markCommand      `cmd:"" help:"What is marked on this part, and when was it made? Or: how is a value marked?"`
 	Memory    memoryCommand    `cmd:"" help:"Which chip: failing addresses and bits to chips, kinds of fault, what replacing takes."`
 	Rehearse  rehearseCommand  `cmd:"" help:"Hunt faults of a service sheet on paper: how many tests, how often right, how far to be believed."`
