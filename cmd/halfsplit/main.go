@@ -27,7 +27,7 @@ type commands struct {
 	Bench     benchCommand     `cmd:"" help:"Open the bench in the browser, for this computer and for paired phones."`
 	Capacitor capacitorCommand `cmd:"" help:"Is this capacitor still good, how much of its life is gone, and how is it reformed?"`
 	Case      caseCommand      `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
-	Circuit   circuitCommands  `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
+	Circuit   circuitCommands  `cmd:"" help:"Solve and draw circuits: voltages, ripple, frequency response, what each part bears."`
 	Fleet     fleetCommand     `cmd:"" help:"Several units of one kind: accept them, refuse them, or run on?"`
 	Hazard    hazardCommand    `cmd:"" help:"What can hurt in a unit: stored energy, discharge, limits, series lamp, dummy loads."`
 	Library   libraryCommands  `cmd:"" help:"Service sheets of common circuits, for units without papers."`
