@@ -15,7 +15,7 @@ const (
 	Wears  Danger = iota // a part that fails, and harms nothing else
 	Hurts                // can hurt whoever reaches in: stored energy, heat, moving parts, laser
 	Spoils               // can eat or burn the board by itself: batteries, chemicals, tantalums
-	Kills                // kills whoever opens or powers it unprepared: hot chassis, picture tube, bare mains
+	Kills                // kills whoever opens or powers it unprepared: hot chassis, picture tube, bare mains, a mains capacitor not looked at
 	Burns                // can burn by itself, or put the mains on the case: paper capacitors across it
 	Acute                // damage that was seen and is not yet dealt with
 )

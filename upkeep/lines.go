@@ -1,6 +1,7 @@
 package upkeep
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -88,6 +89,30 @@ func (u *Unit) Guessed() bool { return len(u.Parts) == 0 && len(u.Hazards) == 0 
 
 // lines goes through all that can fail or harm in a unit. The line is only lent.
 func (r *reckoner) lines(s *state, take func(*Line)) {
+	u := s.unit
+	if len(u.Damaged) == 0 {
+		r.known(s, take)
+		return
+	}
+	told := map[string]bool{}
+	r.known(s, func(l *Line) {
+		if l.Damage != "" {
+			told[l.Name] = true
+		}
+		take(l)
+	})
+	for _, name := range slices.Sorted(maps.Keys(u.Damaged)) { // damage to what no sheet lists
+		if !told[name] {
+			r.line = s.line(name, "part", 0)
+			r.line.Count = 1
+			r.line.damaged(true)
+			take(&r.line)
+		}
+	}
+}
+
+// known goes through what the sheet tells, the batteries, and what is guessed.
+func (r *reckoner) known(s *state, take func(*Line)) {
 	u := s.unit
 	batteries := u.Batteries
 	for i := range u.Parts {

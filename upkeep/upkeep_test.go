@@ -199,6 +199,31 @@ func TestExperience(t *testing.T) {
 	}
 }
 
+// Lines say in words what they were reckoned from.
+func TestWords(t *testing.T) {
+	u := aged(46, upkeep.Part{Name: "C1", Kind: "electrolytic", Count: 4}, upkeep.Part{Name: "U1", Kind: "chip"}, upkeep.Part{Name: "C90", Kind: "paper capacitor", Class: "Y2"})
+	u.Batteries = []upkeep.Battery{{Name: "BT1", Chemistry: upkeep.Lithium}}
+	u.Replaced = map[string]time.Time{"BT1": date(2024, 9), "C90": date(2010, 3)}
+	u.Damaged = map[string]string{"U1": "cracked", "R7": "burnt"}
+	u.NeverRuns, u.LastPowered = true, date(2020, 3)
+	a := assess(t, u, upkeep.Terms{Years: 10})
+	got := append(a.Why(10), a.Score.String())
+	for i := range a.Actions {
+		got = append(got, a.Actions[i].String())
+	}
+	for _, want := range []string{
+		"R7, part: burnt, 46 years old; is damaged now", "U1, chip: cracked, 46 years old; it has failed",
+		"C1, 4 × electrolytic: 46 years old, never run, 6 years without voltage; 0.01 of them expected to fail within 10 years",
+		"BT1, lithium battery: replaced 18 months ago, half of its like have leaked by 30 years (common practice, no source); leaks within 10 years with a chance of 4 %; can eat or burn the board",
+		"C90, paper capacitor across the mains: replaced 16 years ago, half of its like have failed by 40 years (common practice, no source); fails within 10 years with a chance of 10 %", // ln 2 · (0.65⁴ − 0.4⁴) = 0.106,
+		"is damaged now; 2.1 failures expected", "R7: do not power it; take it out and replace it (burnt)", "C1: reform before power, the reservoirs first; where they cannot be taken out, bring the unit up slowly behind a series lamp (6 years without voltage)",
+	} {
+		if !slices.Contains(got, want) {
+			t.Errorf("not said: %s\n%s", want, strings.Join(got, "\n"))
+		}
+	}
+}
+
 // The order of two scores, the more urgent first.
 func TestCompare(t *testing.T) {
 	for _, test := range []struct {
@@ -236,6 +261,8 @@ func TestDangers(t *testing.T) {
 		{"paper, made safe", with(paper, func(u *upkeep.Unit) { u.Answered = []string{"C90"} }), upkeep.Wears},
 		{"paper, replaced", with(paper, func(u *upkeep.Unit) { u.Replaced = map[string]time.Time{"C90": date(2001, 1)} }), upkeep.Wears},
 		{"paper, seen cracked", with(paper, func(u *upkeep.Unit) { u.Damaged = map[string]string{"C90": "cracked"} }), upkeep.Acute},
+		{"a part that no sheet lists, seen burnt", with(aged(46, upkeep.Part{Name: "U1", Kind: "chip"}), func(u *upkeep.Unit) { u.Damaged = map[string]string{"R77": "burnt"} }), upkeep.Acute},
+		{"a chip, seen cracked", with(aged(46, upkeep.Part{Name: "U1", Kind: "chip"}), func(u *upkeep.Unit) { u.Damaged = map[string]string{"U1": "cracked"} }), upkeep.Wears},
 		{"paper in the signal", aged(46, upkeep.Part{Name: "C9", Kind: "paper capacitor"}), upkeep.Wears},
 		{"old battery", with(aged(46), func(u *upkeep.Unit) {
 			u.Batteries, u.Hazards = []upkeep.Battery{battery}, []hazard.Item{item(hazard.Battery, "battery B1")}
@@ -349,7 +376,12 @@ func TestFromSheet(t *testing.T) {
 		t.Errorf("C3: %+v", c)
 	}
 	rams := 0
+	once := map[string]bool{}
 	for _, p := range parts {
+		if once[p.Name] {
+			t.Errorf("%s twice", p.Name)
+		}
+		once[p.Name] = true
 		if p.Kind == "dynamic ram" {
 			rams++
 		}
@@ -418,7 +450,7 @@ func TestNeverLowerForWorse(t *testing.T) {
 				worse.Replaced[name] = day.AddDate(0, -rapid.IntRange(0, 100).Draw(t, "by"), 0)
 			}
 		case "damaged":
-			worse.Damaged = map[string]string{rapid.SampledFrom([]string{"C1", "B1", "U1", "C90", upkeep.GuessedFilter, "mains capacitor"}).Draw(t, "part"): "cracked"}
+			worse.Damaged = map[string]string{rapid.SampledFrom([]string{"C1", "B1", "U1", "C90", "R77", upkeep.GuessedFilter, "mains capacitor"}).Draw(t, "part"): "cracked"}
 		case "less safe":
 			u.Answered = append(slices.Clone(worse.Answered), rapid.SampledFrom(answers).Draw(t, "answer"))
 		case "further ahead":
