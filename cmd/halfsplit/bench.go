@@ -50,8 +50,8 @@ func (c *benchCommand) Run(ctx context.Context, to console) error {
 	options := web.Options{
 		Records: records.Store,
 		Bench:   records.Bench,
-		Log:    slog.New(slog.NewTextHandler(to.errors, &slog.HandlerOptions{Level: level})),
-		Phones: func() []string { return phoneAddresses(on.Addr()) },
+		Log:     slog.New(slog.NewTextHandler(to.errors, &slog.HandlerOptions{Level: level})),
+		Phones:  func() []string { return phoneAddresses(on.Addr()) },
 	}
 	if c.Name != "" {
 		options.Hosts = []string{c.Name}
