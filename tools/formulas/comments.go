@@ -136,13 +136,13 @@ func (r *reader) add(name, comment string, at token.Pos) {
 }
 
 // markdown sets a comment as Markdown; names in brackets stay plain.
-func (r *reader) markdown(comment string) string {
+func (r *reader) markdown(text string) string {
 	printer := r.p.Printer()
 	printer.HeadingLevel = 5
 	printer.DocLinkBaseURL = "#"
 	printer.HeadingID = func(*comment.Heading) string { return "" }
-	text := string(printer.Markdown(r.p.Parser().Parse(comment)))
-	return strings.TrimSpace(link.ReplaceAllString(text, "$1"))
+	page := string(printer.Markdown(r.p.Parser().Parse(text)))
+	return strings.TrimSpace(link.ReplaceAllString(page, "$1"))
 }
 
 // link matches a link to another name of the program.
