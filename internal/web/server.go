@@ -16,6 +16,7 @@ import (
 type Options struct {
 	Log     *slog.Logger     // nothing is logged when nil
 	Devices Devices          // kept in memory when nil
+	Sheets  Sheets           // none of its own when nil
 	Hosts   []string         // names by which it may be called, beside localhost and the addresses of this machine
 	Phones  func() []string  // addresses at which a phone reaches it, such as "http://192.168.1.7:8765"; none when nil
 	Now     func() time.Time // the clock when nil
@@ -25,6 +26,7 @@ type Options struct {
 type Server struct {
 	log      *slog.Logger
 	devices  Devices
+	sheets   Sheets
 	hosts    hosts
 	phones   func() []string
 	now      func() time.Time
@@ -38,12 +40,15 @@ type Server struct {
 
 // New makes a server.
 func New(o Options) *Server {
-	s := &Server{log: o.Log, devices: o.Devices, now: o.Now, phones: o.Phones, hub: NewHub(), stopping: make(chan struct{})}
+	s := &Server{log: o.Log, devices: o.Devices, sheets: o.Sheets, now: o.Now, phones: o.Phones, hub: NewHub(), stopping: make(chan struct{})}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
 	if s.devices == nil {
 		s.devices = &MemoryDevices{}
+	}
+	if s.sheets == nil {
+		s.sheets = noSheets{}
 	}
 	if s.now == nil {
 		s.now = time.Now
