@@ -16,6 +16,9 @@ func (s *Server) Pages() []Page {
 		{"GET /settings/devices", s.devicesScreen, "/settings/devices"},
 		{"POST /settings/devices/code", s.offerCode, ""},
 		{"POST /settings/devices/{device}/revoke", s.revoke, ""},
+		{"GET /guide", s.guide, "/guide"},
+		{"GET /guide/{name...}", s.guideChapter, "/guide/sheet"},
+		{"GET /guide/picture/{name...}", s.guidePicture, ""},
 	}
 	return slices.Concat(pages, s.toolScreens())
 }
