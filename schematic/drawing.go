@@ -82,7 +82,11 @@ func Draw(c Circuit, over *Overlay) (*Drawing, error) {
 	var best *Drawing
 	var failed []int
 	least := math.Inf(1)
-	for k := range min(max(1, 80/len(c.Parts)), 6) {
+	tries := min(max(1, 110/len(c.Parts)), 4)
+	if !slices.ContainsFunc(c.Parts, func(p Part) bool { return p.Spot == nil || p.Spot.Way == AnyWay }) {
+		tries = 1 // there is nothing to choose
+	}
+	for k := range tries {
 		g := place(p, figures, uint64(k+1)*0x9e3779b97f4a7c15)
 		for try := range 6 {
 			d, cost, without := g.drawn(try)

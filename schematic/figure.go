@@ -124,7 +124,11 @@ func (f *figure) label(natural Way, part *Part, room bool) {
 		all = append(all, caption{"", "bar"})
 	}
 	b := f.body
-	middle, across := (b.Top+b.Bottom)/2-lineHeight*float64(len(all)-1)/2+.35, (b.Left+b.Right)/2
+	highest, lowest := math.Inf(1), math.Inf(-1)
+	for _, p := range f.pins {
+		highest, lowest = min(highest, float64(p.y)), max(lowest, float64(p.y))
+	}
+	middle, across := (highest+lowest)/2-lineHeight*float64(len(all)-1)/2+.35, (b.Left+b.Right)/2
 	over := func(n int) float64 { return b.Top - .5 - lineHeight*float64(n-1) } // the first base line of n above the body
 	under := b.Bottom + .4 + textHeight
 	right, left := setting{all, b.Right + .5, middle, "start"}, setting{all, b.Left - .5, middle, "end"}

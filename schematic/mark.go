@@ -18,6 +18,7 @@ type mark struct {
 	texts   []Text // inside; they are never turned
 	body    Box    // what the strokes fill, without the wires to the pins
 	centre  int    // what is aligned in a column, in the natural way
+	other   *mark  // how it is drawn mirrored, where that is not simply the mirror image
 	wires   bool   // may be drawn in any of four ways, not only its natural way and that mirrored
 }
 
@@ -182,6 +183,9 @@ func markOf(p *Part, near []bool) mark {
 func (m mark) turned(way Way, mirror bool) mark {
 	if way == AnyWay {
 		way = m.natural
+	}
+	if mirror && m.other != nil {
+		m, mirror = *m.other, false
 	}
 	turns := (int(way) - int(m.natural) + 4) % 4 // each is a quarter, anticlockwise as seen
 	to := func(p XY) XY {
