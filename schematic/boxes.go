@@ -88,7 +88,7 @@ func amplifier(supplied, comparing bool) mark {
 
 // relay: one coil end, other coil end, common, normally open, normally closed.
 func relay(closed bool) mark {
-	m := mark{natural: Down, wires: true, body: Box{-1, 1.5, 4.6, 4.5}, pins: []pin{{0, 0, 0, -1}, {0, 6, 0, 1}, {4, 6, 0, 1}, {4, 0, 0, -1}}}
+	m := mark{natural: Down, body: Box{-1, 1.5, 4.6, 4.5}, pins: []pin{{0, 0, 0, -1}, {0, 6, 0, 1}, {4, 6, 0, 1}, {4, 0, 0, -1}}}
 	m.strokes = []Stroke{stroke(ends), stroke("M-1,1.5 L1,1.5 L1,4.5 L-1,4.5 Z"), stroke("M4,0 L4,2 M4,6 L4,4 L2.7,2.1"), stroke("dash M1,3 L3.3,3")}
 	if closed {
 		m.pins = append(m.pins, pin{7, 0, 0, -1})

@@ -207,10 +207,10 @@ func (g *placing) figure(i int, x, y float64) Figure {
 	part := &g.circuit.Parts[i]
 	out := Figure{Part: i, Name: part.Name, Title: part.title()}
 	move := func(p XY) XY { return XY{p.X + x, p.Y + y} }
-	for _, s := range f.strokes {
-		out.Strokes = append(out.Strokes, s.turned(move))
+	for _, s := range f.mark.strokes {
+		out.Strokes = append(out.Strokes, s.turned(func(p XY) XY { return move(f.place(p)) }))
 	}
-	for _, t := range f.texts {
+	for _, t := range append(f.pose.texts(), f.texts...) {
 		t.At = move(t.At)
 		out.Texts = append(out.Texts, t)
 	}

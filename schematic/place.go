@@ -45,9 +45,9 @@ func (p *plan) choices(i int, room bool) []figure {
 		upright, lying := 1.5, 0.0
 		switch {
 		case isSource(kind) || kind == "load":
-			upright, lying = 0, 12
+			upright, lying = 0, 25
 		case grounded:
-			upright, lying = 0, 9
+			upright, lying = 0, 15
 		case isSeries(kind):
 			upright, lying = 4, 0
 		case p.rail[first] || p.rail[last]:
@@ -68,7 +68,7 @@ func (p *plan) choices(i int, room bool) []figure {
 		add(low, false, upright+turned)
 		add(with, false, lying)
 		add(against, false, lying+12)
-	case m.natural == Down && m.wires:
+	case m.natural == Down:
 		high, low := Down, Up
 		if p.volts[first] < p.volts[last] {
 			high, low = Up, Down
@@ -83,7 +83,7 @@ func (p *plan) choices(i int, room bool) []figure {
 			lying = 4
 		}
 		if grounded {
-			lying = 9
+			lying = 15
 		}
 		add(high, left, 0)
 		add(high, right, 2)
@@ -98,8 +98,8 @@ func (p *plan) choices(i int, room bool) []figure {
 		switch kind {
 		case "op-amp", "comparator":
 			turn = 0.5
-		case "transformer", "bridge":
-			turn = 7 // the dots, and the plus, belong on top
+		case "transformer", "bridge", "regulator":
+			turn = 12 // the dots and the plus belong on top, the common pin below
 		}
 		add(Right, false, 0)
 		add(Right, true, turn)
