@@ -59,7 +59,8 @@ func TestEdit(t *testing.T) {
 		want string
 	}{
 		{"a value", set("2", "sheet"), "-sheet: 1   # the format\n+sheet: 2   # the format\n"},
-		{"a value in quotes stays in quotes", set("VT-10", "model", "name"), "-  name: 'VT-9'     # on the plate\n+  name: \"VT-10\"     # on the plate\n"},
+		{"a value in quotes that needs none", set("VT-10", "model", "name"), "-  name: 'VT-9'     # on the plate\n+  name: VT-10     # on the plate\n"},
+		{"a number in quotes stays in quotes", set("0417", "model", "name"), "-  name: 'VT-9'     # on the plate\n+  name: \"0417\"     # on the plate\n"},
 		{"a value in braces", set("5.1 V", "rails", "+5", "nominal"),
 			"-  \"+5\": {nominal: 5 V, feeds: [cpu, \"a, b\"], limits: 4.75..5.25 V}  # the logic\n+  \"+5\": {nominal: 5.1 V, feeds: [cpu, \"a, b\"], limits: 4.75..5.25 V}  # the logic\n"},
 		{"a value that needs quotes", set("a: b # c", "model", "maker"), "-  maker: Ostrel\n+  maker: \"a: b # c\"\n"},
