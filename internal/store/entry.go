@@ -119,6 +119,12 @@ func (s *Store) Entry(ctx context.Context, id record.ID) (record.Entry, error) {
 	return entryOf(ctx, s.readers, sqlEntry, int64(id))
 }
 
+// EntryByKey reads the entry that was sent with a key; the error wraps
+// record.ErrNotFound when there is none.
+func (s *Store) EntryByKey(ctx context.Context, key string) (record.Entry, error) {
+	return entryOf(ctx, s.readers, sqlEntryByKey, key)
+}
+
 // Log reads the whole logbook of a job, in order.
 func (s *Store) Log(ctx context.Context, job record.ID) ([]record.Entry, error) {
 	return entriesOf(ctx, s.readers, sqlLog, int64(job))
