@@ -1,0 +1,40 @@
+package store
+
+import (
+	"strings"
+	"unicode"
+)
+
+// matching turns what somebody typed into a query for the index of words: every
+// word must be there, the last one may be the beginning of a word. What stands
+// in double quotes must follow upon each other. It is false when no word was
+// typed. Signs that mean something to the index are taken as plain text.
+func matching(typed string) (string, bool) {
+	typed = strings.ToValidUTF8(strings.ReplaceAll(typed, "\x00", " "), " ")
+	var parts []string
+	open := false
+	for i, piece := range strings.Split(typed, `"`) {
+		quoted := i%2 == 1
+		words := []string{piece}
+		if !quoted {
+			words = strings.Fields(piece)
+		}
+		for _, word := range words {
+			if strings.ContainsFunc(word, isWord) {
+				parts = append(parts, `"`+strings.TrimSpace(word)+`"`)
+				open = !quoted
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return "", false
+	}
+	last := []rune(typed)[len([]rune(typed))-1]
+	if open && isWord(last) {
+		parts[len(parts)-1] += "*"
+	}
+	return strings.Join(parts, " "), true
+}
+
+// isWord reports whether a sign is part of words, as the index sees it.
+func isWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsNumber(r) }

@@ -1,0 +1,257 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"halfsplit/internal/record"
+)
+
+// A querier runs statements that read; each is prepared once.
+type querier interface {
+	query(ctx context.Context, statement string, arguments []any) (*sql.Rows, error)
+}
+
+// one reads one row; sql.ErrNoRows when there is none.
+func one(ctx context.Context, q querier, statement string, arguments []any, targets ...any) error {
+	rows, err := q.query(ctx, statement, arguments)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	if !rows.Next() {
+		if err := rows.Err(); err != nil {
+			return err
+		}
+		return sql.ErrNoRows
+	}
+	if err := rows.Scan(targets...); err != nil {
+		return err
+	}
+	return rows.Close()
+}
+
+// each reads every row; to gives the targets for one and done takes it.
+func each(ctx context.Context, q querier, statement string, arguments []any, row func(scan func(...any) error) error) error {
+	rows, err := q.query(ctx, statement, arguments)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := row(rows.Scan); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// pool is the connections that read.
+type pool struct {
+	db       *sql.DB
+	mutex    sync.Mutex
+	prepared map[string]*sql.Stmt
+}
+
+// mostPrepared bounds the statements kept ready; filters make many.
+const mostPrepared = 300
+
+func (p *pool) query(ctx context.Context, statement string, arguments []any) (*sql.Rows, error) {
+	p.mutex.Lock()
+	ready := p.prepared[statement]
+	p.mutex.Unlock()
+	if ready == nil {
+		var err error
+		if ready, err = p.db.PrepareContext(ctx, statement); err != nil {
+			return nil, err
+		}
+		p.mutex.Lock()
+		switch other := p.prepared[statement]; {
+		case other != nil:
+			ready.Close()
+			ready = other
+		case len(p.prepared) >= mostPrepared:
+			p.mutex.Unlock()
+			rows, err := ready.QueryContext(ctx, arguments...)
+			ready.Close() // takes effect when the rows are read
+			return rows, err
+		default:
+			if p.prepared == nil {
+				p.prepared = map[string]*sql.Stmt{}
+			}
+			p.prepared[statement] = ready
+		}
+		p.mutex.Unlock()
+	}
+	return ready.QueryContext(ctx, arguments...)
+}
+
+func (p *pool) close() error {
+	p.mutex.Lock()
+	defer p.mutex.Unlock()
+	var problems []error
+	for _, ready := range p.prepared {
+		problems = append(problems, ready.Close())
+	}
+	return errors.Join(append(problems, p.db.Close())...)
+}
+
+// session is one connection with its prepared statements, for use by one
+// goroutine at a time.
+type session struct {
+	conn     *sql.Conn
+	prepared map[string]*sql.Stmt
+}
+
+func (s *session) ready(ctx context.Context, statement string) (*sql.Stmt, error) {
+	if ready := s.prepared[statement]; ready != nil {
+		return ready, nil
+	}
+	ready, err := s.conn.PrepareContext(ctx, statement)
+	if err != nil {
+		return nil, err
+	}
+	if s.prepared == nil {
+		s.prepared = map[string]*sql.Stmt{}
+	}
+	s.prepared[statement] = ready
+	return ready, nil
+}
+
+func (s *session) query(ctx context.Context, statement string, arguments []any) (*sql.Rows, error) {
+	ready, err := s.ready(ctx, statement)
+	if err != nil {
+		return nil, err
+	}
+	return ready.QueryContext(ctx, arguments...)
+}
+
+func (s *session) exec(ctx context.Context, statement string, arguments ...any) (int64, error) {
+	ready, err := s.ready(ctx, statement)
+	if err != nil {
+		return 0, err
+	}
+	result, err := ready.ExecContext(ctx, arguments...)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected()
+}
+
+func (s *session) close() error {
+	var problems []error
+	for _, ready := range s.prepared {
+		problems = append(problems, ready.Close())
+	}
+	return errors.Join(append(problems, s.conn.Close())...)
+}
+
+// writer is the one connection that writes.
+type writer struct {
+	db      *sql.DB
+	session *session
+	turn    chan struct{} // holds one token: whoever has it writes
+}
+
+func openWriter(ctx context.Context, path string) (*writer, error) {
+	db, err := sql.Open("sqlite", writerName(path))
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(1)
+	conn, err := db.Conn(ctx)
+	if err != nil {
+		return nil, errors.Join(err, db.Close())
+	}
+	w := &writer{db: db, session: &session{conn: conn}, turn: make(chan struct{}, 1)}
+	w.turn <- struct{}{}
+	return w, nil
+}
+
+func (w *writer) close() error {
+	<-w.turn
+	return errors.Join(w.session.close(), w.db.Close())
+}
+
+// transaction is a change that is done wholly or not at all.
+type transaction struct {
+	*session
+	ctx context.Context
+	now time.Time
+	// told tells what was changed.
+	told []record.Change
+	// quiet leaves out what tells of changes and when they were made: an import.
+	quiet bool
+}
+
+// errReadOnly is for changing records that were opened to be read.
+var errReadOnly = errors.New("the records are opened for reading only")
+
+// write runs a change; when it returns nil the change is on disk.
+func (s *Store) write(ctx context.Context, change func(*transaction) error) error {
+	if s.writer == nil {
+		return errReadOnly
+	}
+	select {
+	case <-s.writer.turn:
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	t := &transaction{session: s.writer.session, ctx: ctx, now: s.now().UTC().Round(0)}
+	err := t.run(change)
+	s.writer.turn <- struct{}{}
+	if err != nil {
+		return explain(err)
+	}
+	s.watch.tell()
+	return nil
+}
+
+func (t *transaction) run(change func(*transaction) error) (err error) {
+	// Whether the change was kept must not be left open by a caller who leaves.
+	lasting := context.WithoutCancel(t.ctx)
+	if _, err := t.exec(t.ctx, "BEGIN IMMEDIATE"); err != nil {
+		return err
+	}
+	done := false
+	defer func() {
+		if !done {
+			if _, undo := t.exec(lasting, "ROLLBACK"); undo != nil && err != nil && !isNoTransaction(undo) {
+				err = fmt.Errorf("%w (and undoing: %w)", err, undo)
+			}
+		}
+	}()
+	if err := change(t); err != nil {
+		return err
+	}
+	if err := t.tell(); err != nil {
+		return err
+	}
+	if _, err := t.exec(lasting, "COMMIT"); err != nil {
+		return err
+	}
+	done = true
+	return nil
+}
+
+// snapshot runs reading of the records as they are at one moment.
+func (s *Store) snapshot(ctx context.Context, read func(*session) error) error {
+	conn, err := s.readers.db.Conn(ctx)
+	if err != nil {
+		return explain(err)
+	}
+	look := &session{conn: conn}
+	defer look.close()
+	if _, err := conn.ExecContext(ctx, "BEGIN"); err != nil {
+		return explain(err)
+	}
+	err = read(look)
+	if _, end := conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK"); end != nil && err == nil {
+		err = end
+	}
+	return explain(err)
+}

@@ -1,0 +1,2 @@
+// Package schematic draws.
+package schematic
