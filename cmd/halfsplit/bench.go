@@ -19,6 +19,7 @@ import (
 
 // benchCommand serves the bench as web pages.
 type benchCommand struct {
+	recordsFolder
 	Listen  string `default:"127.0.0.1:8765" placeholder:"ADDRESS" help:"Where to listen. 0.0.0.0:8765 lets phones and tablets on the same network pair with it."`
 	Name    string `placeholder:"HOST" help:"A further name by which it may be called, such as bench.lan."`
 	Open    bool   `help:"Open it in the browser."`
@@ -36,14 +37,21 @@ func (c *benchCommand) Run(ctx context.Context, to console) error {
 	if c.Verbose {
 		level = slog.LevelDebug
 	}
+	records, err := c.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer records.Close()
 	on, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return badInput{fmt.Errorf("--listen %s: %w; write an address and a free port, such as 127.0.0.1:8765", c.Listen, err)}
 	}
 	defer on.Close()
 	options := web.Options{
-		Log:    slog.New(slog.NewTextHandler(to.errors, &slog.HandlerOptions{Level: level})),
-		Phones: func() []string { return phoneAddresses(on.Addr()) },
+		Records: records.Store,
+		Bench:   records.Bench,
+		Log:     slog.New(slog.NewTextHandler(to.errors, &slog.HandlerOptions{Level: level})),
+		Phones:  func() []string { return phoneAddresses(on.Addr()) },
 	}
 	if c.Name != "" {
 		options.Hosts = []string{c.Name}

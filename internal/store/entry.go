@@ -125,14 +125,13 @@ func (s *Store) Log(ctx context.Context, job record.ID) ([]record.Entry, error) 
 }
 
 var (
-	sqlLogEnd     = statement("SELECT last, chain FROM logs WHERE job = ?")
-	sqlSetLogEnd  = statement("INSERT INTO logs (job, last, chain) VALUES (?, ?, ?) ON CONFLICT (job) DO UPDATE SET last = excluded.last, chain = excluded.chain")
-	sqlLastKept   = statement("SELECT kept FROM entries ORDER BY id DESC LIMIT 1")
-	sqlTally      = statement("INSERT INTO tallies (verb, who, count) VALUES (?, ?, 1) ON CONFLICT (verb, who) DO UPDATE SET count = count + 1")
-	sqlAddSwap    = statement("INSERT INTO swaps (entry, place, " + strings.Join(names(swapColumns(new(record.Swap))), ", ") + ") VALUES (?, ?" + strings.Repeat(", ?", len(swapColumns(new(record.Swap)))) + ")")
-	sqlAttach     = statement("INSERT INTO attachments (entry, place, photo, trace) VALUES (?, ?, ?, ?)")
-	sqlAddEntry   = statement("INSERT INTO entries (" + strings.Join(names(entryColumns(new(record.Entry))), ", ") + ", swaps, attachments, chain) VALUES (" + strings.Repeat("?, ", len(entryColumns(new(record.Entry)))) + "?, ?, ?)")
-	sqlCorrection = statement("SELECT id FROM entries WHERE corrects = ?")
+	sqlLogEnd    = statement("SELECT last, chain FROM logs WHERE job = ?")
+	sqlSetLogEnd = statement("INSERT INTO logs (job, last, chain) VALUES (?, ?, ?) ON CONFLICT (job) DO UPDATE SET last = excluded.last, chain = excluded.chain")
+	sqlLastKept  = statement("SELECT kept FROM entries ORDER BY id DESC LIMIT 1")
+	sqlTally     = statement("INSERT INTO tallies (verb, who, count) VALUES (?, ?, 1) ON CONFLICT (verb, who) DO UPDATE SET count = count + 1")
+	sqlAddSwap   = statement("INSERT INTO swaps (entry, place, " + strings.Join(names(swapColumns(new(record.Swap))), ", ") + ") VALUES (?, ?" + strings.Repeat(", ?", len(swapColumns(new(record.Swap)))) + ")")
+	sqlAttach    = statement("INSERT INTO attachments (entry, place, photo, trace) VALUES (?, ?, ?, ?)")
+	sqlAddEntry  = statement("INSERT INTO entries (" + strings.Join(names(entryColumns(new(record.Entry))), ", ") + ", swaps, attachments, chain) VALUES (" + strings.Repeat("?, ", len(entryColumns(new(record.Entry)))) + "?, ?, ?)")
 )
 
 // AddEntry writes an entry down, for good: when it returns nil the entry is on
