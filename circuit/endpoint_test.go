@@ -114,6 +114,8 @@ func TestEndPoints(t *testing.T) {
 // beyond the rail, the threshold that hangs on it ran ahead of the capacitor, and the
 // frequency came out up to 30 % too low. The period is 2 RC ln 3 (any textbook,
 // astable with β = 1/2) for ideal rails; soft ones take half a per cent off.
+//
+// Outside: period 2 RC ln 3 of the astable, any textbook, closed form. Within: 1 %.
 func TestAstableAtAnyAccuracy(t *testing.T) {
 	c := New("gnd")
 	c.Add("V1", VoltageSource{DC: 10}, "plus", "gnd")

@@ -110,6 +110,8 @@ func folders() []string {
 
 // TestReference solves every case of the check data. Sources: each case names
 // its method, none of which is a circuit solver; see testdata/reference/ORIGIN.md.
+//
+// Outside: cases of testdata/reference/*.yaml. Within: exact.
 func TestReference(t *testing.T) {
 	for _, folder := range folders() {
 		files, err := filepath.Glob(filepath.Join(folder, "*.yaml"))

@@ -102,6 +102,9 @@ func integral(low, high, step float64, f func(x float64) float64) float64 {
 // Whatever the width, the density integrates to 1, with the mean of the samples,
 // and their variance plus that of the meter (West 1993, section 2; with n-1 in the
 // covariance that is exact but for a share of 1/n).
+//
+// Outside: West, "Approximating posterior distributions by mixtures", Journal of the
+// Royal Statistical Society B 55 (1993), section 2. Within: 1e-9.
 func TestMoments(t *testing.T) {
 	const boards, u = 200, 0.4
 	rows := two(boards, rand.New(rand.NewPCG(2, 1)))

@@ -18,6 +18,9 @@ func level(t *testing.T, mean float64) *Density {
 // Two levels with the same spread: the log-odds of the one against the other are
 // (μ1-μ2)(x - (μ1+μ2)/2)/σ² more than before (R. O. Duda, P. E. Hart, D. G. Stork,
 // "Pattern Classification", 2nd ed., section 2.6.1).
+//
+// Outside: R. O. Duda, P. E. Hart, D. G. Stork, "Pattern Classification", 2nd ed.,
+// section 2.6.1. Within: 1e-6.
 func TestPosterior(t *testing.T) {
 	high, low := level(t, 12), level(t, 9)
 	for _, x := range []float64{8, 10.5, 11, 14} {

@@ -233,6 +233,9 @@ func TestMinimal(t *testing.T) {
 
 // TestConflicts: the first two cases are the polybox of de Kleer and Williams
 // 1987 (parts numbered M1 0, M2 1, M3 2, A1 3, A2 4).
+//
+// Outside: J. de Kleer and B. C. Williams, "Diagnosing multiple faults", Artificial
+// Intelligence 32 (1987). Within: exact.
 func TestConflicts(t *testing.T) {
 	cases := []struct {
 		name       string

@@ -168,6 +168,9 @@ func TestBest(t *testing.T) {
 
 // TestEntropy: a fair coin is one bit (Shannon 1948, section 6), and so are
 // half, quarter and quarter one and a half.
+//
+// Outside: C. E. Shannon, "A mathematical theory of communication", Bell System
+// Technical Journal 27 (1948), section 6. Within: 1e-15.
 func TestEntropy(t *testing.T) {
 	for _, c := range []struct {
 		p    []float64

@@ -25,6 +25,9 @@ type truth struct {
 // truly bad part is among the first three suspects in every case and first in
 // most; and before the reading that split the case, the
 // proposed test tells at least as much for its time as the repairer's own.
+//
+// Outside: fifteen published repairs, findings/testdata/repairs/ORIGIN.md. Within: a
+// truly bad part is among the first three suspects in every one.
 func TestPublishedRepairs(t *testing.T) {
 	text, err := os.ReadFile("testdata/repairs/truth.yaml")
 	if err != nil {

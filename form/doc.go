@@ -25,7 +25,8 @@
 //
 // The tag `form:"key"` names the key; `form:"key,required"` says that the page
 // must have it; `form:"key,lone"` on a list lets one item stand without the
-// list around it; `form:",inline"` on an embedded struct makes its keys keys of
+// list around it; `form:"key,last"` that it is written after the others, as
+// remarks are; `form:",inline"` on an embedded struct makes its keys keys of
 // the outer one; `form:"-"`, or no form tag, leaves a field alone. A field of
 // type [Place] is filled with the position of the mapping (or the [Shorthand])
 // that its struct was read from. The tag `unit:"V"` names the unit of a
@@ -54,4 +55,11 @@
 // page is read, so that one slip does not hide the others. A caller that goes on
 // to compare names must expect that some of what the page says is not there:
 // such checks are best made on a page that was read without fault.
+//
+// # The other way
+//
+// [Write] gives the page of a struct, [Line] a struct as one line, such as an
+// entry of a log; reading either gives the struct again. [Set], [Append] and
+// [Remove] change one thing on a page that a person wrote, and leave all else,
+// comments and layout too, as it was.
 package form

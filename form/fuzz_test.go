@@ -16,20 +16,8 @@ import (
 // FuzzRead reads anything at all. Nothing panics, the same text always gives
 // the same result, and every problem is one line about a place on the page.
 func FuzzRead(f *testing.F) {
-	paths, err := filepath.Glob("testdata/cases/*.txt")
-	if err != nil || len(paths) == 0 {
-		f.Fatalf("no cases: %v", err)
-	}
-	for _, path := range paths {
-		text, err := os.ReadFile(path)
-		if err != nil {
-			f.Fatal(err)
-		}
-		for _, one := range split(string(text)) {
-			if strings.HasSuffix(one.name, ".yaml") {
-				f.Add([]byte(one.text))
-			}
-		}
+	for _, page := range pagesOf(f) {
+		f.Add(page)
 	}
 	for _, garbage := range []string{
 		"[[[[[", ": : :", "- - - -", "? ? ?", "\xff\xfe\x00", "a\x00b", "\ufeffsheet: 1", "sheet: 1\r\n", "sheet: \"\\u00", "&a [*a]", "%YAML 1.1\n---\n",
@@ -68,4 +56,24 @@ func FuzzRead(f *testing.F) {
 			}
 		}
 	})
+}
+
+// pagesOf gives the pages of the files of cases.
+func pagesOf(t testing.TB) (pages [][]byte) {
+	paths, err := filepath.Glob("testdata/cases/*.txt")
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no cases: %v", err)
+	}
+	for _, path := range paths {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, one := range split(string(text)) {
+			if strings.HasSuffix(one.name, ".yaml") {
+				pages = append(pages, []byte(one.text))
+			}
+		}
+	}
+	return pages
 }

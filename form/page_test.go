@@ -85,6 +85,8 @@ func (s *spot) UnmarshalText(text []byte) error {
 	return nil
 }
 
+func (s spot) MarshalText() ([]byte, error) { return fmt.Appendf(nil, "%c%d", s.Row, s.Column), nil }
+
 func (spot) Written() string { return "a row and a column" }
 
 // pin is a part and one of its pins: "U3/14", or in full.
@@ -127,3 +129,5 @@ func (l *level) ReadForm(s form.Scalar) error {
 	*l = level{s.Text, s.Quoted}
 	return nil
 }
+
+func (l level) MarshalText() ([]byte, error) { return []byte(l.Text), nil }

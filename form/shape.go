@@ -73,6 +73,7 @@ type field struct {
 	key            string
 	doc, like      string
 	required, lone bool
+	last           bool // written after the others
 	index          []int
 	shape          *shape
 }
@@ -228,6 +229,8 @@ func (b *builder) fields(s *shape, t reflect.Type, index []int) error {
 				one.required = true
 			case "lone":
 				one.lone = true
+			case "last":
+				one.last = true
 			default:
 				return fmt.Errorf("%v.%s has the unknown option %q in its form tag", t, f.Name, option)
 			}

@@ -56,6 +56,8 @@ func number(t *testing.T, v any) float64 {
 
 // TestFacts checks what the manuals of several makers print, and what follows
 // from the standards. The sources stand beside each case in testdata/scpi.yaml.
+//
+// Outside: cases of testdata/scpi.yaml but scpi-block*, scpi-header-*. Within: exact.
 func TestFacts(t *testing.T) {
 	checks := map[string]func(t *testing.T, f fact) error{
 		"scpi-num-": func(t *testing.T, f fact) error {
@@ -172,6 +174,8 @@ func TestEmptyQueues(t *testing.T) {
 
 // TestClasses checks the classes of errors by their codes (SCPI-1999, from
 // memory; the codes are printed in the manuals named in testdata/scpi.yaml).
+//
+// Outside: SCPI-1999, classes of errors, from memory. Within: exact.
 func TestClasses(t *testing.T) {
 	for code, want := range map[int]Class{
 		0: NoError, -100: CommandError, -113: CommandError, -199: CommandError, -200: ExecutionError, -222: ExecutionError,

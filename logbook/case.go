@@ -85,7 +85,7 @@ type Entry struct {
 	Safe      form.Word          `form:"safe" like:"primary reservoir" doc:"A hazard of the unit that has been answered: one of its sheet, or one that follows from its parts."`
 	Accept    form.Word          `form:"accept" like:"hot chassis" doc:"A hazard that was left unanswered when the unit was powered, so that the log can say so; give the reason under why. It does not count as answered."`
 	Decide    string             `form:"decide" doc:"A decision, with its reason."`
-	Note      string             `form:"note" doc:"Anything else."`
+	Note      string             `form:"note,last" doc:"Anything else."`
 	Photo     string             `form:"photo" like:"board.jpg" doc:"A photo that was taken."`
 
 	At        form.Word          `form:"at" like:"picture" doc:"Where the effect was watched: a test point or signal; for look, a part or block. The first symptom's when not given."`

@@ -60,6 +60,8 @@ type checker struct {
 	problems form.Problems // all
 	compared int           // names looked through for suggestions
 	sheet    *sheet.Sheet
+
+	assembled bool // from parts, whose lines are their numbers
 }
 
 // add notes a problem, unless there are too many.
@@ -112,20 +114,35 @@ func read(file string, text []byte) *checker {
 	if c.Version != Version && !(c.Version == 0 && len(c.misread) > 0) {
 		c.add(c.Place, fmt.Sprintf("this program reads version %d", Version), "the case is of version %d", c.Version)
 	}
-	if year := c.Unit.Year; year != 0 && (year < 1900 || year > 2100) {
-		c.add(c.Unit.Place, "write the year in four digits, such as 1981", "%d is no year of make", year)
-	}
-	c.meters()
+	c.alone()
+	return c
+}
+
+// alone checks what needs no sheet.
+func (c *checker) alone() {
+	c.in(unitPart, c.unit)
+	c.in(meterPart, c.meters)
 	for i := range c.Log {
 		c.entry(i)
 	}
 	c.corrections()
+	c.in(proofPart, c.proof)
+}
+
+// unit checks what is said of the unit.
+func (c *checker) unit() {
+	if year := c.Unit.Year; year != 0 && (year < 1900 || year > 2100) {
+		c.add(c.Unit.Place, "write the year in four digits, such as 1981", "%d is no year of make", year)
+	}
+}
+
+// proof checks what counts as done.
+func (c *checker) proof() {
 	for _, share := range []amount{{"sure", c.Proof.Sure}, {"repair right", c.Proof.Right}} {
 		if q := share.value; q != nil && !(q.Value > 0 && q.Value < 1) {
 			c.add(c.Proof.Place, "write more than 0 % and less than 100 %: nothing is quite sure", "%q is %s", share.key, q)
 		}
 	}
-	return c
 }
 
 // load reads the sheet that the case names, and notes its problems.
@@ -241,7 +258,7 @@ func (c *checker) entry(i int) {
 func (c *checker) whole(i int) bool {
 	first := c.Log[i].Place.Line
 	return first > 0 && !slices.ContainsFunc(c.misread, func(p form.Problem) bool {
-		return p.Line >= first && (i+1 == len(c.Log) || p.Line < c.Log[i+1].Place.Line)
+		return p.File == c.file && p.Line >= first && (i+1 == len(c.Log) || p.Line < c.Log[i+1].Place.Line)
 	})
 }
 
@@ -266,7 +283,7 @@ func (c *checker) meters() {
 	for i := range c.Meters {
 		m := &c.Meters[i]
 		if first, twice := named[m.Name.Text]; twice && m.Name.Text != "" {
-			c.add(m.Name.Place, "give each its own name", "meter %q is already on line %d", m.Name.Text, first)
+			c.add(m.Name.Place, "give each its own name", "meter %q is already %s", m.Name.Text, c.where(meterPart, first))
 		}
 		named[m.Name.Text] = m.Name.Place.Line
 		if m.Resistance != nil && m.Resistance.Value <= 0 {
@@ -304,7 +321,7 @@ func (c *checker) corrections() {
 		case name == e.Name.Text:
 			c.add(e.Corrects.Place, "name the one that it replaces", "entry %q corrects itself", name)
 		case later[name] > 0:
-			c.add(e.Corrects.Place, "an entry corrects one above it", "entry %q comes later, on line %d", name, later[name])
+			c.add(e.Corrects.Place, "an entry corrects one above it", "entry %q comes later, %s", name, c.where(entryPart, later[name]))
 		case c.lost("entry: " + name):
 		case len(names) == 0:
 			c.add(e.Corrects.Place, fmt.Sprintf(`write "entry: %s" into the one that is meant`, name), "no earlier entry is named %q", name)
@@ -315,12 +332,21 @@ func (c *checker) corrections() {
 			continue
 		}
 		if first, twice := named[e.Name.Text]; twice {
-			c.add(e.Name.Place, "give each its own name", "entry %q is already on line %d", e.Name.Text, c.Log[first].Place.Line)
+			c.add(e.Name.Place, "give each its own name", "entry %q is already %s", e.Name.Text, c.where(entryPart, c.Log[first].Place.Line))
 			continue
 		}
 		named[e.Name.Text] = i
 		names = append(names, e.Name.Text)
 	}
+}
+
+// where says where a part of the case stands: on which line, or, where it was put
+// together, as which of them.
+func (c *checker) where(part string, line int) string {
+	if c.assembled {
+		return fmt.Sprintf("%s %d", part, line)
+	}
+	return fmt.Sprintf("on line %d", line)
 }
 
 // suggest gives a hint for an unknown name, as long as not too many names were

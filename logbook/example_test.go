@@ -53,3 +53,34 @@ log:
 	// p6.case.yaml:6:12: the sheet has no part or block "voice 5"; did you mean "voice 4"?
 	// p6.case.yaml:7:5: "soak" is -2 h; it cannot be below zero
 }
+
+// A log that is kept entry by entry, each as its line, is put together to be
+// reasoned over; a mistake names its entry.
+func ExampleAssemble() {
+	s, err := sheet.Parse("p6.sheet.yaml", []byte("sheet: 1\nblocks: [{block: voice 4, kind: stage, out: voice 4 out}]\n"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	var log []logbook.Entry
+	for _, line := range []string{
+		"{symptom: voice four is silent, at: voice 4 out, reads: absent}",
+		"{measure: voice 4 out, reads: good, state: cold, note: \"#4: ok\"}",
+		"{swap: voice 5, took: 90 min}",
+	} {
+		e, err := logbook.ParseEntry(line)
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Println(e.Line())
+		log = append(log, *e)
+	}
+	_, err = logbook.Assemble(s, "p6.sheet.yaml", logbook.Unit{Model: "Corvane P6"}, nil, logbook.Proof{}, log...)
+	fmt.Println(err)
+	// Output:
+	// {symptom: voice four is silent, at: voice 4 out, reads: absent}
+	// {measure: voice 4 out, reads: good, state: {warm: no}, note: "#4: ok"}
+	// {swap: voice 5, took: 1 h 30 min}
+	// entry:3:8: the sheet has no part or block "voice 5"; did you mean "voice 4"?
+}

@@ -13,6 +13,8 @@ import (
 
 // TestReferenceDecode checks address to row and column, and address and data to
 // chip, against collected cases (testdata/memory.yaml; sources named there).
+//
+// Outside: cases of testdata/memory.yaml only mem-rowcol*, mem-chip*. Within: exact.
 func TestReferenceDecode(t *testing.T) {
 	checked := 0
 	for _, c := range reference(t).Cases {
@@ -69,6 +71,9 @@ func TestReferenceDecode(t *testing.T) {
 
 // TestReferenceRefresh: intervals, load and counters of refresh, and sizes of
 // erasable memories (testdata/memory.yaml).
+//
+// Outside: cases of testdata/memory.yaml only mem-refresh*, mem-4164*, mem-eprom*.
+// Within: 1e-9.
 func TestReferenceRefresh(t *testing.T) {
 	checked := 0
 	for _, c := range reference(t).Cases {

@@ -9,6 +9,9 @@ import (
 // TestCoverage compares what each march test guarantees with the collected
 // table (testdata/memory.yaml, march_coverage): classes after van de Goor
 // (1991), shares by a simulation made for that file.
+//
+// Outside: A. J. van de Goor, "Testing Semiconductor Memories" (1991), and a simulation
+// made for the collection, memory/testdata/memory.yaml. Within: 0.001 % of the faults.
 func TestCoverage(t *testing.T) {
 	table := reference(t).Tables["march_coverage"]
 	for _, row := range table.Rows {

@@ -34,6 +34,9 @@ func dataOf(t *testing.T, text string) []byte {
 
 // TestReferenceChecksums checks CRCs, sums and hashes against their published
 // check values (testdata/memory.yaml: G. Cook's catalogue, FIPS 180-4, RFC 1321).
+//
+// Outside: cases of testdata/memory.yaml only mem-crc*, mem-sha1*, mem-sum16*. Within:
+// exact.
 func TestReferenceChecksums(t *testing.T) {
 	checked := 0
 	for _, c := range reference(t).Cases {
@@ -118,6 +121,9 @@ func dumps(t testing.TB, which string) []memory.Image {
 
 // TestRealDumps votes over real dumps and compares the counts with check values
 // made outside this project (testdata/ORIGIN.md).
+//
+// Outside: dumps of real memory by T. Claeys, counted with numpy,
+// memory/testdata/ORIGIN.md. Within: exact.
 func TestRealDumps(t *testing.T) {
 	room, cold := dumps(t, "room"), dumps(t, "cold")
 	if n := len(room[0].Data); n != 98304 || room[0].First != 0x20000000 || room[0].Filled != nil {

@@ -9,6 +9,8 @@ import (
 
 // TestMarchLengths compares lengths and elements with the collected tables
 // (testdata/memory.yaml: march_tests, march_lengths_printed and cases).
+//
+// Outside: cases of testdata/memory.yaml only mem-march*. Within: exact.
 func TestMarchLengths(t *testing.T) {
 	f := reference(t)
 	for _, row := range f.Tables["march_tests"].Rows {

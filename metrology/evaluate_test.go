@@ -41,6 +41,8 @@ func TestRangeFromLastDigit(t *testing.T) {
 
 // The budget of one reading, line by line: 4.78 V at 0.5 % + 3 digits of
 // 0.01 V is ±0.0539 V, and half a digit is ±0.005 V (JCGM 100, 4.3.7, F.2.2.1).
+//
+// Outside: JCGM 100:2008, 4.3.7 and F.2.2.1. Within: 1e-12.
 func TestBudget(t *testing.T) {
 	m := must(plainMeter().Evaluate(metrology.Reading{Function: metrology.DCVolts, Values: []float64{4.78}, Resolution: 0.01}))
 	want := []metrology.Component{

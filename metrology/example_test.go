@@ -110,6 +110,8 @@ func ExampleLeadCorrection() {
 
 // JCGM 106, 7.3: a Zener diode at −5.47 V (u = 0.05 V) against an upper limit
 // of −5.40 V.
+//
+// Outside: JCGM 106:2012, 7.3. Within: the digits printed.
 func ExampleConform() {
 	c, err := metrology.Conform(metrology.Estimate{Value: -5.47, U: 0.05}, metrology.Limit{Low: math.Inf(-1), High: -5.40})
 	if err != nil {
@@ -163,6 +165,8 @@ func ExamplePropagate() {
 }
 
 // JCGM 100, G.4.1: three contributions with few degrees of freedom.
+//
+// Outside: JCGM 100:2008, G.4.1. Within: the digits printed.
 func ExampleCombine() {
 	u, dof, err := metrology.Combine(
 		metrology.Component{U: 0.25, DOF: 9},

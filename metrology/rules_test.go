@@ -37,6 +37,9 @@ func TestPropagateLinear(t *testing.T) {
 // Second-order terms against closed forms: for a product of independent
 // inputs the variance has exactly u₁²u₂² more (Goodman, On the exact variance
 // of products, 1960), and for a square of a normal quantity at zero it is 2u⁴.
+//
+// Outside: L. A. Goodman, "On the exact variance of products", Journal of the American
+// Statistical Association 55 (1960); closed forms. Within: 1e-9, at large values 1e-5.
 func TestSecondOrder(t *testing.T) {
 	product := func(x []float64) float64 { return x[0] * x[1] }
 	got := must(metrology.SecondOrder(product, []metrology.Input{{Value: 5, U: 0.2}, {Value: 2, U: 0.3}}))

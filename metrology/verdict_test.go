@@ -15,6 +15,8 @@ func ttl() metrology.Limit { return must(metrology.FamilyLimit("TTL", 5)).Limit 
 // The verdict on a +5 V rail that feeds TTL, read with ±0.04 V: what each
 // band of readings is called. The thresholds are those of the package; the
 // chances by JCGM 106, 7.4, with u = 0.04/√3 = 0.0231 V.
+//
+// Outside: JCGM 106:2012, 7.4. Within: 1e-12.
 func TestVerdictWords(t *testing.T) {
 	for _, c := range []struct {
 		reading float64

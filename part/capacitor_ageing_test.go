@@ -90,6 +90,9 @@ func TestAgeingAtEveryInspection(t *testing.T) {
 // inspections in straight lines. The moments at which 20 % of the capacitance is
 // lost are published with the data: 181.93 h for C3 and 184.25 h for C6; C1 does
 // not reach it within its 194 h.
+//
+// Outside: NASA Ames, data set Capacitor Electrical Stress-2, second-hand,
+// part/testdata/nasa-capacitor-eos-a/ORIGIN.md. Within: 0.05 h.
 func TestAgeingLeadTime(t *testing.T) {
 	for _, example := range []struct {
 		name              string

@@ -125,6 +125,8 @@ var elsewhere = map[string]struct {
 	"cap-reform-": {9, "package reform"},
 }
 
+// Outside: cases of testdata/capacitors.yaml but cap-life-*, cap-reform-*. Within:
+// 1e-12.
 func TestReferenceCases(t *testing.T) {
 	waiting := map[string]int{}
 	for _, example := range readReference(t).Cases {
@@ -339,6 +341,8 @@ func TestLossTables(t *testing.T) {
 // Older 85 °C parts were specified within a step or two of the table used, so a
 // good one of them is at worst called worn. The figures are from memory and a
 // sanity range only.
+//
+// Outside: limits of older parts, from memory. Within: a sanity range.
 func TestOlderPartsAreNotSpentWhenNew(t *testing.T) {
 	rows := readReference(t).Tables["tan_delta_85c_typical"].Rows
 	if len(rows) == 0 {

@@ -29,6 +29,8 @@ func multivibrator(base, capacitor string) []wiring.Part {
 // A multivibrator runs by itself, at the pace of the textbook, a little faster since
 // the bases begin below -5 V by less than the full swing; a dead transistor lets it
 // stand still.
+//
+// Outside: f = 1 / (2 ln 2 R C), textbook multivibrator, closed form. Within: 10 %.
 func TestSelfPaced(t *testing.T) {
 	p := predictor(t, Settings{Samples: 6, FreeAccuracy: 1e-3}, multivibrator("47k", "4.7 nF")...)
 	if !p.SetsItsOwnPace() {

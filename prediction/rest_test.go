@@ -34,6 +34,8 @@ type reference struct {
 
 // The spread of a level is the exact standard deviation of the reference cases, to
 // first order in the tolerances.
+//
+// Outside: cases of testdata/02-tolerance.yaml. Within: exact.
 func TestToleranceReference(t *testing.T) {
 	text, err := os.ReadFile("testdata/02-tolerance.yaml")
 	if err != nil {

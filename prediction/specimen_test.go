@@ -18,6 +18,8 @@ func divider(t testing.TB) *Predictor {
 // V/2 √(u²/2 + s²) (JCGM 100:2008, 5.1.2), with u = 5 %/√3 (4.3.7) and s = 1.5 %;
 // drawing ends at 2.5 deviations, which takes 4.4 % off (normal distribution cut on
 // both sides: 1 - 2·2.5·φ(2.5)/(2Φ(2.5)-1) of the variance).
+//
+// Outside: JCGM 100:2008, 4.3.7 and 5.1.2. Within: 6 % of the deviation.
 func TestSpecimensSpreadAsTolerances(t *testing.T) {
 	p := divider(t)
 	const units = 2000

@@ -36,6 +36,9 @@ func quick(t testing.TB) *Predictor {
 // The sound supply: +15 V and -15 V, and a ripple below the textbook bound of a
 // reservoir that is charged twice a period in no time, I / (2 f C); at least half of
 // that, since charging takes some of the time (any textbook of rectifiers).
+//
+// Outside: ripple bound I / (2 f C), any textbook of rectifiers, closed form. Within:
+// between half the bound and the bound; voltages 0.2 %.
 func TestSoundSupply(t *testing.T) {
 	p := quick(t)
 	f := foretold(t, p, Bench{})

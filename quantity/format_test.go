@@ -96,6 +96,8 @@ func TestFormatDigits(t *testing.T) {
 
 // The first three cases are the examples of JCGM 100:2008, Guide to the
 // expression of uncertainty in measurement, 7.2.6.
+//
+// Outside: JCGM 100:2008, 7.2.6. Within: the digits printed.
 func TestFormatUncertain(t *testing.T) {
 	for _, c := range []struct {
 		name               string

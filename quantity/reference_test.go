@@ -72,6 +72,7 @@ func loadReference(t *testing.T, prefix string, count int) (reference, []referen
 	return all, family
 }
 
+// Outside: cases of testdata/letter-codes.yaml only val-rkm-r*. Within: exact.
 func TestReferenceResistorCode(t *testing.T) {
 	_, family := loadReference(t, "val-rkm-r", 16)
 	for _, c := range family {
@@ -79,6 +80,7 @@ func TestReferenceResistorCode(t *testing.T) {
 	}
 }
 
+// Outside: cases of testdata/letter-codes.yaml only val-rkm-c*. Within: exact.
 func TestReferenceCapacitorCode(t *testing.T) {
 	_, family := loadReference(t, "val-rkm-c", 15)
 	for _, c := range family {
@@ -87,6 +89,8 @@ func TestReferenceCapacitorCode(t *testing.T) {
 }
 
 // A chip resistor's marking with an R follows the same rule.
+//
+// Outside: cases of testdata/letter-codes.yaml only val-smd*. Within: exact.
 func TestReferenceChipResistorWithLetter(t *testing.T) {
 	_, family := loadReference(t, "val-smd", 5)
 	for _, c := range family {
@@ -96,6 +100,8 @@ func TestReferenceChipResistorWithLetter(t *testing.T) {
 
 // 1M5 is megohms in IEC 60062; the low-ohm reading of some chips is left to
 // whoever knows the part.
+//
+// Outside: cases of testdata/letter-codes.yaml only val-rkm-ambiguous*. Within: exact.
 func TestReferenceAmbiguousM(t *testing.T) {
 	_, family := loadReference(t, "val-rkm-ambiguous", 1)
 	checkCode(t, family[0], quantity.Ohm, family[0].Expected.RKM.Value)
@@ -124,6 +130,8 @@ func checkCode(t *testing.T, c referenceCase, unit quantity.Unit, want float64) 
 	}
 }
 
+// Outside: IEC 60062, tolerance letters, quantity/testdata/letter-codes.yaml. Within:
+// exact.
 func TestReferenceToleranceLetters(t *testing.T) {
 	all, _ := loadReference(t, "val-rkm", 32)
 	table := all.Tables["tolerance_letters"]
@@ -153,6 +161,8 @@ func TestReferenceToleranceLetters(t *testing.T) {
 	}
 }
 
+// Outside: IEC 60062, tolerance letters below 10 pF,
+// quantity/testdata/letter-codes.yaml. Within: exact.
 func TestReferenceToleranceLettersBelowTenPicofarads(t *testing.T) {
 	all, _ := loadReference(t, "val-rkm", 32)
 	table := all.Tables["tolerance_letters_small_c"]
@@ -180,6 +190,8 @@ func TestReferenceToleranceLettersBelowTenPicofarads(t *testing.T) {
 
 // Markings such as 473M 100V end with a tolerance letter, and some with a
 // voltage; their other digits are no matter of this package.
+//
+// Outside: cases of testdata/letter-codes.yaml only val-cap-*. Within: exact.
 func TestReferenceLettersOnMarkedCapacitors(t *testing.T) {
 	_, family := loadReference(t, "val-cap", 10)
 	marking := regexp.MustCompile(`([A-Z])(?: (\d+V))?$`)
@@ -204,6 +216,9 @@ func TestReferenceLettersOnMarkedCapacitors(t *testing.T) {
 
 // Every preferred number (IEC 60063) of every decade that parts are made in is
 // written and read without loss, in words and in code.
+//
+// Outside: IEC 60063, every number of E3 to E192, quantity/testdata/e-series.csv.
+// Within: exact.
 func TestReferencePreferredNumbers(t *testing.T) {
 	file, err := os.Open("testdata/e-series.csv")
 	if err != nil {

@@ -52,6 +52,9 @@ func (c *checker) part(p *Part, circuit *Circuit) {
 		amount{"age", p.Age}, amount{"replace", p.Replace}, amount{"measure", p.Measure})
 	if circuit == nil {
 		c.usedTwice(p)
+		if p.Drawn != nil {
+			c.add(p.Drawn.Place, `write it where the part stands in a circuit`, `"drawn" says where a part stands in the drawing of a circuit`)
+		}
 	}
 	if ok && c.whole(p.Place) {
 		c.wired(p, circuit != nil)
@@ -264,6 +267,7 @@ func (c *checker) circuit(name form.Word, circuit *Circuit) {
 			nodes.add(n)
 		}
 	}
+	c.drawnTwice(circuit.Parts)
 	last := name.Place.Line
 	if n := len(circuit.Parts); n > 0 {
 		last = circuit.Parts[n-1].Place.Line

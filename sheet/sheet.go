@@ -156,6 +156,7 @@ type Part struct {
 	Across    form.Word             `form:"across" like:"+5" doc:"The rail or signal it lies across (to ground): reservoir, decoupling, clamp, crowbar."`
 	Nodes     []form.Word           `form:"nodes,lone" like:"[raw, gnd]" doc:"The nodes it connects, in the order that the table of kinds in circuits gives; needed in a circuit."`
 	Settings  form.Pairs[form.Word] `form:"settings" like:"0R1" doc:"Further data-sheet values for simulation, by name; the table of kinds in circuits lists them."`
+	Drawn     *Drawn                `form:"drawn" like:"3/2 down" doc:"In a circuit: where it stands in the drawing, as column from the left and row from the top, and the way from its first node to its last. What is not given finds its place by itself."`
 	Age       *quantity.Quantity    `form:"age" unit:"s" like:"42 y" doc:"Age, where it differs from the unit's."`
 	Date      string                `form:"date" like:"8136" doc:"Date code as marked."`
 	Near      form.Word             `form:"near" like:"R7" doc:"A part beside it that runs hot."`
@@ -209,6 +210,14 @@ type Outside struct {
 func (o *Outside) Short(name form.Word) error {
 	o.Signal, o.Place = name, name.Place
 	return nil
+}
+
+// Brief gives the bare name of a signal of which nothing else is said, else "".
+func (o Outside) Brief() string {
+	if o.Kind.Text != "" || o.Odds != nil || o.Note != "" {
+		return ""
+	}
+	return o.Signal.Text
 }
 
 // Written says how an outside signal is written in short.

@@ -65,6 +65,8 @@ func caution(t *testing.T, a soak.Assessment, kind soak.CautionKind) soak.Cautio
 
 // One failure at 30 minutes, then 45 minutes without. Worked by hand from
 // (T/(T+t))^(n+1/2); minutes throughout.
+//
+// Outside: worked out by hand from (T/(T+t))^(n+1/2). Within: 1e-13.
 func TestAssessByHandOneFailure(t *testing.T) {
 	a := assess(t, []soak.Run{failed(30, 48)}, []soak.Run{clean(45, 50)}, soak.DefaultAssumptions(0.7))
 	if a.Used != soak.ConstantRate || a.Weibull != nil {

@@ -170,6 +170,8 @@ func TestErrorsTeach(t *testing.T) {
 
 // Both tails of a test in its own right, and a published plan in units of time:
 // plan XV-D is 9.3 times the lower mean time, passed with 5 failures.
+//
+// Outside: MIL-HDBK-781A, plan XV-D. Within: 1e-12.
 func TestFixedLengthPlanInHours(t *testing.T) {
 	for _, plan := range soak.FixedLengthPlans() {
 		test, err := plan.Test(100)

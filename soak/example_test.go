@@ -73,6 +73,8 @@ func ExampleAssessStarts() {
 }
 
 // NIST/SEMATECH e-Handbook, section 8.4.5.1: two failures in 800 hours.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 8.4.5.1. Within: the digits printed.
 func ExampleMTBFLimits() {
 	limits, err := soak.MTBFLimits(800, 2, 0.90, soak.TimeTerminated, soak.TwoSided)
 	if err != nil {
@@ -85,6 +87,8 @@ func ExampleMTBFLimits() {
 
 // NIST/SEMATECH e-Handbook, section 8.3.1.1: show 200 hours with 90 %
 // confidence, allowing four failures.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 8.3.1.1. Within: the digits printed.
 func ExampleTestLength() {
 	hours, err := soak.TestLength(200, 4, 0.90)
 	if err != nil {
@@ -97,6 +101,8 @@ func ExampleTestLength() {
 
 // NIST/SEMATECH e-Handbook, section 8.2.5: as likely above as below 600 hours,
 // and 95 % sure of 250.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 8.2.5. Within: the digits printed.
 func ExampleElicitGamma() {
 	prior, err := soak.ElicitGamma(600, 250, 0.95)
 	if err != nil {
@@ -145,6 +151,8 @@ func ExampleNeededRun() {
 
 // NIST/SEMATECH e-Handbook, section 8.4.1.3: ten of twenty units failed by 500
 // hours.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 8.4.1.3. Within: the digits printed.
 func ExampleFitWeibull() {
 	failures := []float64{54, 187, 216, 240, 244, 335, 361, 373, 375, 386}
 	suspensions := []float64{500, 500, 500, 500, 500, 500, 500, 500, 500, 500}
@@ -158,6 +166,9 @@ func ExampleFitWeibull() {
 }
 
 // The same lives, lognormal: the handbook prints the AIC only.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 8.4.1.3. Within: the digits printed of the
+// AIC.
 func ExampleFitLognormal() {
 	failures := []float64{54, 187, 216, 240, 244, 335, 361, 373, 375, 386}
 	suspensions := []float64{500, 500, 500, 500, 500, 500, 500, 500, 500, 500}
@@ -193,6 +204,9 @@ func ExampleNewWeibullPosterior() {
 // Three units ran 1000, 1500 and 2000 hours without failure; parts of this kind
 // wear out with a shape of 2. Abernethy's convention of a failure just about to
 // happen is a confidence of 1 - 1/e.
+//
+// Outside: R. B. Abernethy, convention of a failure about to happen, closed form.
+// Within: the digits printed.
 func ExampleWeibayes() {
 	limits, err := soak.Weibayes([]float64{1000, 1500, 2000}, 0, 2, 1-1/math.E)
 	if err != nil {
@@ -249,6 +263,8 @@ func ExampleKaplanMeier() {
 }
 
 // NIST/SEMATECH e-Handbook, section 7.2.4.1: 4 of 20 defective.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 7.2.4.1. Within: the digits printed.
 func ExampleClopperPearson() {
 	limits, err := soak.ClopperPearson(4, 20, 0.90, soak.TwoSided)
 	if err != nil {
@@ -260,6 +276,8 @@ func ExampleClopperPearson() {
 }
 
 // NIST/SEMATECH e-Handbook, section 7.2.4.1: 26 of 200 defective, lower limit.
+//
+// Outside: NIST/SEMATECH e-Handbook, section 7.2.4.1. Within: the digits printed.
 func ExampleWilson() {
 	limits, err := soak.Wilson(26, 200, 0.95, soak.LowerOnly)
 	if err != nil {
@@ -314,6 +332,8 @@ func ExampleSPRT() {
 
 // Plan III-D of MIL-HDBK-781A for 100 hours, with failures at 150 h and 420 h
 // of the running of all units together.
+//
+// Outside: MIL-HDBK-781A, plan III-D. Within: the digits printed.
 func ExampleSequentialPlan_Decide() {
 	plan, err := soak.SequentialPlans()[2].Scaled(100)
 	if err != nil {

@@ -79,6 +79,8 @@ var referenceMethods = map[string]method{
 
 // TestReference runs every check case. A case of an unknown method, an expected
 // figure that no answer meets, and a case without figures are failures.
+//
+// Outside: cases of testdata/reference/*.yaml. Within: exact.
 func TestReference(t *testing.T) {
 	want := map[string]int{
 		"01-mtbf.yaml":                34,

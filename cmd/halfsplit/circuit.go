@@ -20,6 +20,7 @@ import (
 
 // circuitCommands are the commands about circuits.
 type circuitCommands struct {
+	Draw  circuitDraw  `cmd:"" help:"Draw the schematic of a circuit of a service sheet."`
 	Solve circuitSolve `cmd:"" help:"Work out what a meter or scope would read in a circuit of a service sheet."`
 }
 
@@ -52,7 +53,7 @@ func (c *circuitSolve) Run(ctx context.Context, to console) error {
 	if err != nil {
 		return err
 	}
-	name, described, err := c.pick(s)
+	name, described, err := pickCircuit(s, c.File, c.Circuit)
 	if err != nil {
 		return badInput{err}
 	}
@@ -133,24 +134,6 @@ func (c *circuitSolve) question() (solution.Question, time.Duration, error) {
 		q.Low, q.High = span.Low, span.High
 	}
 	return q, time.Duration(limit.Value * float64(time.Second)), nil
-}
-
-// pick finds the circuit that is meant.
-func (c *circuitSolve) pick(s *sheet.Sheet) (string, *sheet.Circuit, error) {
-	keys := s.Circuits.Keys()
-	switch {
-	case len(keys) == 0:
-		return "", nil, fmt.Errorf("%s describes no circuit; list its parts between nodes under circuits", c.File)
-	case c.Circuit == "" && len(keys) > 1:
-		return "", nil, fmt.Errorf("%s has several circuits; choose one with --circuit: %s", c.File, strings.Join(keys, ", "))
-	case c.Circuit == "":
-		return keys[0], s.Circuits[0].Value, nil
-	}
-	found, ok := s.Circuits.Get(c.Circuit)
-	if !ok {
-		return "", nil, fmt.Errorf("%s has no circuit %q; %s", c.File, c.Circuit, form.Suggest(c.Circuit, keys))
-	}
-	return c.Circuit, found, nil
 }
 
 // nodes gives the nodes to read: those asked for, else those within reach where

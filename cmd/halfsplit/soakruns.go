@@ -3,9 +3,9 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
-	"math"
+	"strings"
 
+	"halfsplit/internal/ask"
 	"halfsplit/internal/recording"
 	"halfsplit/quantity"
 	"halfsplit/soak"
@@ -14,12 +14,7 @@ import (
 // soakRuns are the runs before and since a repair, as flags and recordings tell
 // them, and what is assumed.
 type soakRuns struct {
-	Failed []string `placeholder:"TIME" sep:"," group:"Soak" help:"How long it ran before each failure seen before the repair, such as 30min,28min."`
-	Passed []string `placeholder:"TIME" sep:"," group:"Soak" help:"Runs before the repair that ended without the fault."`
-	Since  []string `placeholder:"TIME" sep:"," group:"Soak" help:"Hot runs without the fault since the repair."`
-
-	Right string `default:"50%" group:"Soak" help:"How likely the repair was the right one, before the soak."`
-	Sure  string `default:"95%" group:"Soak" help:"How sure one wants to be."`
+	ask.Soak
 
 	Before      []string `placeholder:"FILE" sep:"none" group:"Soak" help:"Recordings of runs before the repair; the failures are found in them."`
 	After       []string `placeholder:"FILE" sep:"none" group:"Soak" help:"Recordings of runs since the repair."`
@@ -40,19 +35,12 @@ func (c *soakRuns) gather(ctx context.Context, to console) (history, after []soa
 	fail := func(err error) ([]soak.Run, []soak.Run, seen, soak.Assumptions, error) {
 		return nil, nil, found, given, err
 	}
-	if history, after, err = c.told(); err != nil {
+	if history, after, err = c.Told(); err != nil {
 		return fail(badInput{err})
 	}
-	right, err := share("--right", c.Right)
-	if err != nil {
+	if given, err = c.Given(); err != nil {
 		return fail(badInput{err})
 	}
-	sure, err := share("--sure", c.Sure)
-	if err != nil {
-		return fail(badInput{err})
-	}
-	given = soak.StrictAssumptions(right)
-	given.StopLevel = sure
 	if given.Margin, err = inUnit("--margin", c.Margin, quantity.Kelvin); err != nil {
 		return fail(badInput{err})
 	}
@@ -60,30 +48,6 @@ func (c *soakRuns) gather(ctx context.Context, to console) (history, after []soa
 		return fail(err)
 	}
 	return append(history, found.before...), append(after, found.since...), found, given, nil
-}
-
-// told reads the runs that the flags tell.
-func (c *soakRuns) told() (history, after []soak.Run, err error) {
-	for _, list := range []struct {
-		texts  []string
-		failed bool
-		runs   *[]soak.Run
-	}{{c.Failed, true, &history}, {c.Passed, false, &history}, {c.Since, false, &after}} {
-		for _, text := range list.texts {
-			q, err := quantity.Parse(text)
-			if err == nil && q.Unit != quantity.Second {
-				err = fmt.Errorf("%q is no time with its unit; write 30min, 1.5h or 90s, with a point for decimals", text)
-			}
-			if err == nil && q.Value < 0 {
-				err = fmt.Errorf("%q: a time is not negative", text)
-			}
-			if err != nil {
-				return nil, nil, err
-			}
-			*list.runs = append(*list.runs, soak.Run{Duration: q.Value, Failed: list.failed, Temperature: math.NaN()})
-		}
-	}
-	return history, after, nil
 }
 
 // seen is what recordings tell.
@@ -148,12 +112,5 @@ func (c *soakRuns) watched(ctx context.Context, to console, file string) (*recor
 
 // share reads a chance from a flag, as a fraction.
 func share(flag, text string) (float64, error) {
-	q, err := quantity.ParseAs(text, quantity.Percent)
-	if err != nil {
-		return 0, fmt.Errorf("%s: %w", flag, err)
-	}
-	if !(q.Value > 0 && q.Value < 1) {
-		return 0, fmt.Errorf("%s is %s; write more than 0 %% and less than 100 %%, as in %s 80%%", flag, text, flag)
-	}
-	return q.Value, nil
+	return ask.Share(strings.TrimPrefix(flag, "--"), text)
 }

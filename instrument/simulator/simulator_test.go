@@ -16,6 +16,9 @@ import (
 // TestHeaders checks the rules of headers: short and long form and nothing
 // between, any case, optional nodes (SCPI-1999, from memory; the [:NEXT] node is
 // printed in the GSG-5 series SCPI manual, Orolia).
+//
+// Outside: GSG-5 series SCPI manual, Orolia, and SCPI-1999 from memory. Within: exact.
+// Outside: cases of ../testdata/scpi.yaml only scpi-header-*. Within: exact.
 func TestHeaders(t *testing.T) {
 	data, err := os.ReadFile("../testdata/scpi.yaml")
 	if err != nil {
@@ -69,6 +72,8 @@ func TestHeaders(t *testing.T) {
 // TestExecute plays whole conversations. Codes and texts of the errors are those
 // of the 5492 manual, table 7-5, B&K Precision; "Queue overflow" is from
 // memory.
+//
+// Outside: 5492 manual, table 7-5, B&K Precision. Within: exact.
 func TestExecute(t *testing.T) {
 	for _, c := range []struct {
 		name  string

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode/utf8"
 )
 
 // A Printer prints lines until one fails, so that errors need looking at only
@@ -58,5 +59,27 @@ func (p *Printer) Table(rows [][]string) {
 			}
 		}
 		p.Line("%s", b.String())
+	}
+}
+
+// Columns prints rows in columns, all to the left. The first row is the heading,
+// and gives the number of columns.
+func (p *Printer) Columns(rows [][]string) {
+	if len(rows) == 0 {
+		return
+	}
+	widths := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i := range widths {
+			widths[i] = max(widths[i], utf8.RuneCountInString(row[i]))
+		}
+	}
+	for _, row := range rows {
+		var line strings.Builder
+		for i := range widths {
+			line.WriteString(row[i])
+			line.WriteString(strings.Repeat(" ", widths[i]-utf8.RuneCountInString(row[i])+2))
+		}
+		p.Line("%s", line.String())
 	}
 }

@@ -41,6 +41,8 @@ func lowPass(tb testing.TB, when wiring.Moment) *wiring.Circuit {
 const volt = quantity.Volt
 
 // The closed form of the low pass: |H| = 1/√(1 + (f/fc)²), fc = 1/(2πRC).
+//
+// Outside: closed form of the first-order low pass. Within: 1e-6.
 func TestLowPass(t *testing.T) {
 	corner := 1 / (2 * math.Pi * 1e3 * 100e-9)
 	a, err := Ask(context.Background(), lowPass(t, wiring.Running), Question{Nodes: []string{"out"}, Low: 10, High: 1e5})

@@ -46,6 +46,8 @@ func find(t *testing.T, name string) (spare.Bears, error) {
 
 // Resistor and capacitor in series on 12 V 50 Hz: the current is 12 V/√(R² + X²)
 // with X = 1/2πfC, textbook circuit theory.
+//
+// Outside: closed form, textbook circuit theory. Within: 1 %.
 func TestRippleOfACapacitor(t *testing.T) {
 	b, err := find(t, "C1")
 	if err != nil {

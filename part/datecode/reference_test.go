@@ -52,6 +52,9 @@ func referenceCases(t *testing.T) []referenceCase {
 }
 
 // The worked cases of date codes and ISO weeks; each names its source.
+//
+// Outside: cases of ../testdata/values-and-codes.yaml only val-date-*, val-iso*,
+// val-eia-1*, val-eia-2*, val-eia-6*. Within: exact.
 func TestReferenceCases(t *testing.T) {
 	counts := map[string]int{}
 	for _, c := range referenceCases(t) {

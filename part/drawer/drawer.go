@@ -48,6 +48,20 @@ func (e *Entry) Short(text form.Word) error {
 	return nil
 }
 
+// Brief gives the entry in short, or "" when it says more than that or would be
+// read as something else.
+func (e Entry) Brief() string {
+	brief := e.Text.Text
+	if e.Count != 1 {
+		brief = fmt.Sprintf("%d x %s", e.Count, brief)
+	}
+	again := Entry{Where: e.Where, Note: e.Note}
+	if err := again.Short(form.Word{Text: brief}); err != nil || again.Count != e.Count || again.Text.Text != e.Text.Text || e.Where+e.Note != "" {
+		return ""
+	}
+	return brief
+}
+
 // Written says how an entry is written in short.
 func (Entry) Written() string { return "a part as on a label, such as 4 x 2200 uF 35 V electrolytic" }
 

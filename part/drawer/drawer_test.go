@@ -2,9 +2,16 @@ package drawer_test
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
+
+	"halfsplit/form"
+	"halfsplit/internal/drawn"
 	"halfsplit/part"
 	"halfsplit/part/drawer"
 	"halfsplit/part/replacement"
@@ -86,4 +93,49 @@ func BenchmarkParse(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// A drawer comes back from its page as it was, and its parts stand on it as one
+// writes them.
+func TestWriteAndRead(t *testing.T) {
+	same := cmp.Options{cmpopts.IgnoreTypes(form.Place{}), cmpopts.EquateEmpty()}
+	text, err := os.ReadFile("../../examples/drawer.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var read drawer.Drawer
+	if err := form.Read("drawer.yaml", text, &read); err != nil {
+		t.Fatal(err)
+	}
+	page, err := form.Write(&read)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(written(string(text)), written(string(page))); diff != "" {
+		t.Errorf("-typed +written:\n%s", diff)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		var source, again drawer.Drawer
+		drawn.Page(t, &source)
+		page, err := form.Write(&source)
+		if err != nil {
+			t.Fatalf("%v\n%s", err, page)
+		}
+		if err := form.Read("p", page, &again); err != nil {
+			t.Fatalf("%v\n%s", err, page)
+		}
+		if diff := cmp.Diff(source, again, same); diff != "" {
+			t.Fatalf("%s(-source +read):\n%s", page, diff)
+		}
+	})
+}
+
+// written gives the lines of a page without its comments and blank lines.
+func written(page string) (lines []string) {
+	for line := range strings.Lines(page) {
+		if text := strings.TrimSpace(line); text != "" && text[0] != '#' {
+			lines = append(lines, line)
+		}
+	}
+	return lines
 }

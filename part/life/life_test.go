@@ -16,6 +16,8 @@ func kelvins(celsius float64) float64 { return celsius + 273.15 }
 
 // The worked cases: the rule of 10 K (Cosel), core rise (DB Lectro), ripple
 // (Rubycon), voltage (Cornell Dubilier) and the ceiling (Nichicon).
+//
+// Outside: cases of ../testdata/capacitors.yaml only cap-life-*. Within: 1e-12.
 func TestReferenceCases(t *testing.T) {
 	cases, _ := reference.Read(t, "capacitors.yaml", "cap-life-")
 	checked := 0

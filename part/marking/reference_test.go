@@ -74,6 +74,10 @@ func (c referenceCase) matches(r marking.Reading) bool {
 
 // The worked cases of colour bands, letter and digit codes, EIA-96, chip
 // resistors and voltage codes; each names its source.
+//
+// Outside: cases of ../testdata/values-and-codes.yaml only val-colour-*, val-rkm-*,
+// val-cap-*, val-vcode-*, val-eia96-0*, val-eia96-1*, val-eia96-2*, val-eia96-3*,
+// val-eia96-4*, val-eia96-5*, val-eia96-6*, val-eia96-9*, val-smd*. Within: 1e-9.
 func TestReferenceCases(t *testing.T) {
 	cases, _ := referenceCases(t, "val-colour-", "val-rkm-", "val-cap-", "val-vcode-", "val-eia96-0", "val-eia96-1", "val-eia96-2", "val-eia96-3",
 		"val-eia96-4", "val-eia96-5", "val-eia96-6", "val-eia96-9", "val-smd")
@@ -123,6 +127,9 @@ func TestReferenceCases(t *testing.T) {
 
 // Every row of the tables of colours, tolerance letters, voltage codes and
 // multipliers.
+//
+// Outside: IEC 60062 and the tables of part/testdata/values-and-codes.yaml, sources
+// named there. Within: 1e-9.
 func TestReferenceTables(t *testing.T) {
 	_, tables := referenceCases(t)
 	first := func(text string, kind marking.Kind, scheme marking.Scheme) marking.Reading {

@@ -15,6 +15,9 @@ import (
 )
 
 // Every member of every series, against the collected list.
+//
+// Outside: IEC 60063, every number of E3 to E192, part/testdata/e-series.csv. Within:
+// exact.
 func TestMembers(t *testing.T) {
 	file, err := os.Open(reference.Folder + "/e-series.csv")
 	if err != nil {
@@ -46,6 +49,9 @@ func TestMembers(t *testing.T) {
 }
 
 // The worked cases: nearest value and membership (IEC 60063).
+//
+// Outside: cases of ../testdata/values-and-codes.yaml only val-nearest-*, val-member-*.
+// Within: exact.
 func TestReferenceCases(t *testing.T) {
 	type figure struct{ Value float64 }
 	cases, _ := reference.Read(t, "values-and-codes.yaml", "val-nearest-", "val-member-")

@@ -15,6 +15,8 @@ import (
 )
 
 // The worked cases: time, verdict by the drop, worst current and discharge.
+//
+// Outside: cases of ../testdata/capacitors.yaml only cap-reform-*. Within: 1e-12.
 func TestReferenceCases(t *testing.T) {
 	cases, tables := reference.Read(t, "capacitors.yaml", "cap-reform-")
 	checked := 0

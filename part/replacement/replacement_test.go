@@ -118,6 +118,8 @@ func TestCandidates(t *testing.T) {
 
 // The smallest ratings of tantalums for rails are those of the published rule of
 // half (KEMET, 2015).
+//
+// Outside: KEMET, rule of half the rated voltage for tantalums (2015). Within: exact.
 func TestTantalumRatings(t *testing.T) {
 	for rail, want := range map[float64]float64{5: 10, 12: 25, 15: 35, 3.3: 10, 24: 50} {
 		need, err := replacement.For(capacitor(part.SolidTantalum, 10e-6, 4), replacement.Stress{Voltage: rail}, "")

@@ -1,5 +1,5 @@
-// Command check passes the whole test suite of halfsplit: format, vet,
-// staticcheck, tests under the race detector, and a short run of every fuzz
+// Command check passes the whole test suite of halfsplit: format, templates and
+// bundles made from their present source, vet, staticcheck, tests under the race detector, and a short run of every fuzz
 // target. It installs what the tests need and stops at the first failure.
 //
 //	go run ./tools/check
@@ -13,6 +13,7 @@ import (
 	"os/exec"
 	"regexp"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
 )
@@ -27,6 +28,7 @@ func main() {
 	}{
 		{"needed tools", install},
 		{"gofmt", format},
+		{"templates and bundles", command("go", "run", "./tools/web", "-check")},
 		{"go vet", command("go", "vet", "./...")},
 		{"staticcheck", command("go", "tool", "-modfile=tools/lint.mod", "staticcheck", "./...")},
 		{"tests", command("go", "test", "-race", "./...")},
@@ -43,25 +45,36 @@ func main() {
 	}
 }
 
-// install makes sure of the one thing Go does not bring: the race detector
-// needs a C compiler. On Debian, as root, it is installed; elsewhere the
-// message says what to install.
+// install makes sure of what Go does not bring: a C compiler for the race
+// detector, and a Chromium for the tests of the screens. On Debian, as root, they
+// are installed; elsewhere the message says what to install.
 func install() error {
-	for _, compiler := range []string{os.Getenv("CC"), "gcc", "clang", "cc"} {
-		if compiler == "" {
-			continue
-		}
-		if _, err := exec.LookPath(compiler); err == nil {
-			return nil
+	var missing, packages []string
+	for _, need := range []struct {
+		what     string
+		programs []string
+		packages []string
+	}{
+		{"a C compiler (gcc or clang), for the race detector", []string{os.Getenv("CC"), "gcc", "clang", "cc"}, []string{"gcc", "libc6-dev"}},
+		{"a Chromium, for the tests of the screens", []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable"}, []string{"chromium"}},
+	} {
+		if !slices.ContainsFunc(need.programs, func(program string) bool {
+			_, err := exec.LookPath(program)
+			return program != "" && err == nil
+		}) {
+			missing, packages = append(missing, need.what), append(packages, need.packages...)
 		}
 	}
+	if len(missing) == 0 {
+		return nil
+	}
 	if _, err := exec.LookPath("apt-get"); err != nil || os.Geteuid() != 0 {
-		return errors.New("no C compiler found; the race detector needs one: install gcc or clang and run this again")
+		return fmt.Errorf("not found: %s; install it and run this again", strings.Join(missing, ", and "))
 	}
 	if err := command("apt-get", "update", "-q")(); err != nil {
 		return err
 	}
-	return command("apt-get", "install", "-q", "-y", "gcc", "libc6-dev")()
+	return command("apt-get", append([]string{"install", "-q", "-y", "--no-install-recommends"}, packages...)...)()
 }
 
 // command returns a step that runs one program with its output shown.

@@ -23,6 +23,9 @@ func volts(low, high float64) quantity.Interval {
 // check values computed with pandas (trace/testdata/ORIGIN.md). 918 of 1018
 // readings are more than 10 mV below the median at 9.0 V, in four spells; the
 // first is row 13.
+//
+// Outside: recording of J. Pepas, trace/testdata/ORIGIN.md; worked out with pandas.
+// Within: exact; medians 5e-5.
 func TestRealDropout(t *testing.T) {
 	tr, _ := dataset.Load(t, "dropout.csv", table.Options{})
 	median := 17632.465
@@ -58,6 +61,8 @@ func TestRealDropout(t *testing.T) {
 
 // The chamber's set point becomes 26 at row 60 (row 300 in the long run), and the
 // chamber follows within a few rows: check values of the recordings.
+//
+// Outside: recording of J. Pepas, trace/testdata/ORIGIN.md. Within: a few rows.
 func TestRealSteps(t *testing.T) {
 	for name, row := range map[string]float64{"chamber-1.csv": 60, "chamber-5.csv": 60, "chamber-16.csv": 60, "chamber-27.csv": 60, "chamber-33.csv": 60, "chamber-40.csv": 300} {
 		tr, _ := dataset.Load(t, name, table.Options{})

@@ -15,6 +15,9 @@ import (
 
 // The warm-up of a bench meter over its first two hours: check values from
 // scipy.optimize.curve_fit on the same rows (testdata/ORIGIN.md of trace).
+//
+// Outside: scipy.optimize.curve_fit on a recording of J. Pepas,
+// trace/testdata/ORIGIN.md. Within: the digits printed (time constant 4e-6).
 func TestWarmUpOfAMeter(t *testing.T) {
 	tr, _ := dataset.Load(t, "meter-warmup.csv.gz", table.Options{})
 	first := tr.Between(tr.Time[0], tr.Time[0]+7200)
@@ -39,6 +42,9 @@ func TestWarmUpOfAMeter(t *testing.T) {
 
 // A standard's output against room temperature, after six hours: check values
 // from scipy.stats.linregress.
+//
+// Outside: scipy.stats.linregress on a recording of J. Pepas, trace/testdata/ORIGIN.md.
+// Within: 5e-5.
 func TestDriftOfATenVoltStandard(t *testing.T) {
 	out, _ := dataset.Load(t, "ten-volt.csv.gz", table.Options{})
 	room, _ := dataset.Load(t, "ten-volt-room.csv.gz", table.Options{})
@@ -71,6 +77,9 @@ func TestDriftOfATenVoltStandard(t *testing.T) {
 
 // Drift of a standard resistor in five years (NIST DZIUBA1), and of an oven
 // oscillator in five hours: check values from scipy.stats.linregress.
+//
+// Outside: NIST DZIUBA1 and an oven oscillator of A. Wallin; scipy.stats.linregress.
+// Within: 3e-6.
 func TestTrend(t *testing.T) {
 	tr, _ := dataset.Load(t, "DZIUBA1.DAT", table.Options{Channels: []string{"4"}})
 	for i := range tr.Time {
@@ -281,6 +290,8 @@ func ExampleWarmUp() {
 
 // The sine in NIST's beam deflections (LEW): the least-squares optimum as scipy
 // and a scan of the frequency have it.
+//
+// Outside: NIST LEW; scipy, and a scan of the frequency. Within: 3e-5.
 func TestSine(t *testing.T) {
 	tr, _ := dataset.Load(t, "LEW.DAT", table.Options{})
 	var at []float64
@@ -336,6 +347,8 @@ func TestRunningMedianOfRecordings(t *testing.T) {
 
 // Volt per octave of an oscillator: scipy.stats.linregress of log2 of the
 // frequency on the voltage, from -5 to 5 V.
+//
+// Outside: C. Lilley, tracking of an oscillator; scipy.stats.linregress. Within: 5e-9.
 func TestOscillatorTracking(t *testing.T) {
 	tr, _ := dataset.Load(t, "oscillator-tracking.csv", table.Options{})
 	var volts, octaves []float64

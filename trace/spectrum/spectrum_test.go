@@ -20,6 +20,9 @@ import (
 // Exports of five scopes: mean, AC RMS, peak to peak and strongest line as
 // computed with numpy (trace/testdata/ORIGIN.md). Where a record holds only a
 // few periods the frequency is rough, as the source says.
+//
+// Outside: recordings of five oscilloscopes collected by S. Prahl; numpy. Within: 1e-5,
+// of few periods rough.
 func TestScopeExports(t *testing.T) {
 	for _, c := range []struct {
 		file                                 string
@@ -69,6 +72,9 @@ func TestScopeExports(t *testing.T) {
 
 // The mains of a public recording: frequency and harmonics of its first 200 s as
 // computed with numpy.
+//
+// Outside: G. Hua and co-authors, recording of the mains; numpy. Within: frequency 0.5
+// mHz.
 func TestMainsRecording(t *testing.T) {
 	f, err := os.Open("../testdata/datasets/mains-092.wav")
 	if err != nil {
