@@ -82,7 +82,11 @@ func Draw(c Circuit, over *Overlay) (*Drawing, error) {
 	var best *Drawing
 	var failed []int
 	least := math.Inf(1)
-	for k := range min(max(1, 80/len(c.Parts)), 6) {
+	tries := min(max(1, 110/len(c.Parts)), 4)
+	if !slices.ContainsFunc(c.Parts, func(p Part) bool { return p.Spot == nil || p.Spot.Way == AnyWay }) {
+		tries = 1 // there is nothing to choose
+	}
+	for k := range tries {
 		g := place(p, figures, uint64(k+1)*0x9e3779b97f4a7c15)
 		for try := range 6 {
 			d, cost, without := g.drawn(try)
@@ -203,10 +207,10 @@ func (g *placing) figure(i int, x, y float64) Figure {
 	part := &g.circuit.Parts[i]
 	out := Figure{Part: i, Name: part.Name, Title: part.title()}
 	move := func(p XY) XY { return XY{p.X + x, p.Y + y} }
-	for _, s := range f.strokes {
-		out.Strokes = append(out.Strokes, s.turned(move))
+	for _, s := range f.mark.strokes {
+		out.Strokes = append(out.Strokes, s.turned(func(p XY) XY { return move(f.place(p)) }))
 	}
-	for _, t := range f.texts {
+	for _, t := range append(f.pose.texts(), f.texts...) {
 		t.At = move(t.At)
 		out.Texts = append(out.Texts, t)
 	}

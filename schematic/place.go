@@ -45,21 +45,30 @@ func (p *plan) choices(i int, room bool) []figure {
 		upright, lying := 1.5, 0.0
 		switch {
 		case isSource(kind) || kind == "load":
-			upright, lying = 0, 12
+			upright, lying = 0, 25
 		case grounded:
-			upright, lying = 0, 9
+			upright, lying = 0, 15
 		case isSeries(kind):
 			upright, lying = 4, 0
 		case p.rail[first] || p.rail[last]:
 			upright, lying = 0, 4
 		case isCapacitor(kind):
 			upright, lying = 3, 0
+		case math.Abs(p.volts[first]-p.volts[last]) > 0.2*p.span:
+			upright, lying = 0, 3
 		}
 		add(high, false, upright)
-		add(low, false, upright+cmp.Or(map[bool]float64{true: 7}[p.volts[first] <= 0 && p.volts[last] <= 0], 10))
+		turned := 10.0
+		switch {
+		case grounded && p.volts[first] <= 0 && p.volts[last] <= 0:
+			turned = 7
+		case grounded || isSource(kind):
+			turned = 25
+		}
+		add(low, false, upright+turned)
 		add(with, false, lying)
-		add(against, false, lying+8)
-	case m.natural == Down && m.wires:
+		add(against, false, lying+12)
+	case m.natural == Down:
 		high, low := Down, Up
 		if p.volts[first] < p.volts[last] {
 			high, low = Up, Down
@@ -74,7 +83,7 @@ func (p *plan) choices(i int, room bool) []figure {
 			lying = 4
 		}
 		if grounded {
-			lying = 9
+			lying = 15
 		}
 		add(high, left, 0)
 		add(high, right, 2)
@@ -89,8 +98,8 @@ func (p *plan) choices(i int, room bool) []figure {
 		switch kind {
 		case "op-amp", "comparator":
 			turn = 0.5
-		case "transformer":
-			turn = 7 // the dots belong on top
+		case "transformer", "bridge", "regulator":
+			turn = 12 // the dots and the plus belong on top, the common pin below
 		}
 		add(Right, false, 0)
 		add(Right, true, turn)
@@ -186,10 +195,9 @@ func place(p *plan, figures [][]figure, random uint64) *placing {
 
 // aims works out where the flow and the voltages draw the parts.
 func (g *placing) aims() {
-	most, lowest, highest := 1.0, 0.0, 0.0
+	most := 1.0
 	for n := range g.names {
 		most = max(most, g.rank[n])
-		lowest, highest = min(lowest, g.level(n)), max(highest, g.level(n))
 	}
 	g.want = make([]float64, len(g.nodes))
 	for i, on := range g.nodes {
@@ -204,22 +212,21 @@ func (g *placing) aims() {
 			g.want[i] = sum / count / most * float64(g.columns-1)
 		}
 		if isSource(g.kinds[i]) {
-			g.want[i] = max(0, g.want[i]-1)
+			g.want[i] = 0
 		}
 	}
+	// Voltages draw by their order alone: 325 V and 5 V would leave nothing between.
+	levels := slices.Clone(g.volts)
+	slices.Sort(levels)
+	levels = slices.CompactFunc(levels, func(a, b float64) bool { return b-a < 0.05 })
 	g.height = make([]float64, len(g.names))
 	for n := range g.names {
-		g.height[n] = float64(g.lines) / 2
-		if highest > lowest {
-			g.height[n] = (highest - g.level(n)) / (highest - lowest) * float64(g.lines-3)
+		g.height[n] = float64(g.lines-3) / 2
+		if last := len(levels) - 1; last > 0 {
+			k, _ := slices.BinarySearch(levels, g.volts[n]-0.05)
+			g.height[n] = float64(last-min(k, last)) / float64(last) * float64(g.lines-3)
 		}
 	}
-}
-
-// level is how high a node lies, so that small voltages still differ.
-func (g *placing) level(n int) float64 {
-	v := g.volts[n]
-	return math.Copysign(math.Sqrt(math.Abs(v)), v)
 }
 
 // hints fixes the parts that are told where to stand, and makes room for them.
@@ -364,7 +371,11 @@ func (g *placing) pull(i int) float64 {
 	f := &g.figures[i][g.choice[i]]
 	for k, n := range g.nodes[i] {
 		if n != g.ground {
-			cost += 0.7 * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
+			weight := 0.3
+			if g.known[n] {
+				weight = 1
+			}
+			cost += weight * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
 		}
 	}
 	return cost + 2*f.cost + g.squeezed(i)
@@ -431,14 +442,15 @@ func (g *placing) improve() {
 	if len(free) == 0 {
 		return
 	}
-	rounds := min(900*len(free), 18000)
+	rounds := min(800*len(free), 18000)
 	heat, cold := 35.0, 0.4
 	fall := math.Pow(cold/heat, 1/float64(rounds))
 	for range rounds {
 		i := free[g.next(len(free))]
 		column, line, choice := g.column[i], g.line[i], g.choice[i]
 		toColumn, toLine, toChoice := column, line, choice
-		switch what := g.next(8); {
+		what := g.next(8)
+		switch {
 		case g.fixed[i] || what == 0:
 			toChoice = g.next(len(g.figures[i]))
 		case what < 3:
@@ -468,7 +480,9 @@ func (g *placing) improve() {
 			}
 		}
 		if !g.fits(i, toChoice, toColumn, toLine) {
-			g.swap(i, toColumn, toLine, heat)
+			if what < 4 {
+				g.swap(i, toColumn, toLine, heat)
+			}
 			heat *= fall
 			continue
 		}

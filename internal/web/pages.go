@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 )
 
 // Pages is the table of screens. A line here is all that a new screen needs: it
@@ -9,13 +10,17 @@ import (
 // it in a browser, at three widths, light and dark, and check it for
 // accessibility.
 func (s *Server) Pages() []Page {
-	return []Page{
+	pages := []Page{
 		{"GET /{$}", s.today, "/"},
 		{"GET /settings", s.settings, "/settings"},
 		{"GET /settings/devices", s.devicesScreen, "/settings/devices"},
 		{"POST /settings/devices/code", s.offerCode, ""},
 		{"POST /settings/devices/{device}/revoke", s.revoke, ""},
+		{"GET /guide", s.guide, "/guide"},
+		{"GET /guide/{name...}", s.guideChapter, "/guide/sheet"},
+		{"GET /guide/picture/{name...}", s.guidePicture, ""},
 	}
+	return slices.Concat(pages, s.toolScreens())
 }
 
 // today shows what is next.
