@@ -20,15 +20,19 @@ func (s *Server) Pages() []Page {
 		{"GET /guide/{name...}", s.guideChapter, "/guide/sheet"},
 		{"GET /guide/picture/{name...}", s.guidePicture, ""},
 	}
-	return slices.Concat(pages, s.toolScreens())
+	return slices.Concat(pages, s.toolScreens(), s.collectionScreens())
 }
 
 // today shows what is next.
-func (s *Server) today(*http.Request) (View, error) {
+func (s *Server) today(r *http.Request) (View, error) {
+	if s.records != nil {
+		t, err := s.lookAtToday(r.Context())
+		return View{Title: "Today", Place: "/", Body: todayBench(t)}, err
+	}
 	return View{Title: "Today", Place: "/", Body: todayPage()}, nil
 }
 
 // settings leads to what can be set.
 func (s *Server) settings(*http.Request) (View, error) {
-	return View{Title: "Settings", Place: "/settings", Body: settingsPage()}, nil
+	return View{Title: "Settings", Place: "/settings", Body: settingsPage(s.records != nil)}, nil
 }

@@ -29,6 +29,7 @@ type Server struct {
 	log      *slog.Logger
 	records  Records
 	bench    *bench.Bench
+	queue    queue
 	devices  Devices
 	hosts    hosts
 	phones   func() []string
