@@ -56,9 +56,9 @@ func (g *placing) pull(i int) float64 {
 	f := &g.figures[i][g.choice[i]]
 	for k, n := range g.nodes[i] {
 		if n != g.ground {
-			weight := 0.3
+			weight := 0.25
 			if g.known[n] {
-				weight = 1
+				weight = 0.8
 			}
 			cost += weight * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
 		}
