@@ -30,7 +30,7 @@ func TestCommandsPage(t *testing.T) {
 }
 
 // commandsPage writes the reference of all commands from their descriptions, with
-// examples from the sessions that the tests run.
+// examples from the scripts that the tests run.
 func commandsPage(t *testing.T) string {
 	parser, err := kong.New(&commands{}, kong.Name("halfsplit"))
 	if err != nil {
