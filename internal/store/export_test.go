@@ -61,8 +61,8 @@ func compareTrees(t testing.TB, a, b string) {
 			if err != nil || d.IsDir() {
 				return err
 			}
-			name := must1(filepath.Rel(root, path))(t)
-			content[name] = string(must1(os.ReadFile(path))(t))
+			name := need(filepath.Rel(root, path))(t)
+			content[name] = string(need(os.ReadFile(path))(t))
 			return nil
 		}))
 		return content

@@ -50,7 +50,7 @@ func invent(t testing.TB, s *Store, nUnits, nEntries, nPhotos int) {
 			fmt.Sprintf("%s%d", pick("C", "R", "Q", "U", "TP"), random.IntN(400)+1)
 	}
 	content := strings.Repeat("picture ", 4)
-	file := must1(s.PutFile(context.Background(), strings.NewReader(content), "image/jpeg", 1000))(t)
+	file := need(s.PutFile(context.Background(), strings.NewReader(content), "image/jpeg", 1000))(t)
 	nJobs := nUnits * 3
 	inSteps(nUnits, func(tx *transaction, i int) error {
 		maker, model, _ := strings.Cut(makers[random.IntN(len(makers))], " ")
@@ -92,7 +92,7 @@ func large(b *testing.B) *Store {
 		dir = filepath.Join(b.TempDir(), "records")
 	}
 	if _, err := os.Stat(filepath.Join(dir, fileName)); err != nil {
-		s := must1(Open(dir+"-being-made", Options{}))(b)
+		s := need(Open(dir+"-being-made", Options{}))(b)
 		start := time.Now()
 		invent(b, s, *scaleUnits, *scaleEntries, *scalePhotos)
 		ok(b, s.Close())

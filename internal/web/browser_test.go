@@ -17,7 +17,9 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
+	"halfsplit/internal/bench"
 	"halfsplit/internal/record"
+	"halfsplit/internal/store"
 )
 
 var screens = flag.String("screens", "", "write a picture of every screen into this folder")
@@ -132,7 +134,8 @@ func TestScreensInABrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, server, token := benchOf(t, Options{Sheets: exampleSheets{}, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
+	records, work := exampleRecords(t)
+	s, server, token := benchOf(t, Options{Records: records, Bench: work, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
 	ctx := browserOf(t)
 	signIn(t, ctx, server.URL, token)
 	written := consoleOf(ctx)
@@ -250,17 +253,23 @@ func TestEnterInABrowser(t *testing.T) {
 	}
 }
 
-// exampleSheets are the sheets of the examples, as those of a workshop.
-type exampleSheets struct{}
-
-func (exampleSheets) SheetTexts(context.Context) ([]SheetText, error) {
-	var list []SheetText
+// exampleRecords are records in a folder of their own, with the sheets of the
+// examples.
+func exampleRecords(t *testing.T) (*store.Store, *bench.Bench) {
+	t.Helper()
+	records, err := store.Open(t.TempDir(), store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { records.Close() })
 	for _, name := range []string{"vt9", "p6"} {
 		text, err := os.ReadFile("../../examples/" + name + ".sheet.yaml")
 		if err != nil {
-			return nil, err
+			t.Fatal(err)
 		}
-		list = append(list, SheetText{Name: name, Title: name, Text: string(text)})
+		if err := records.SaveSheet(t.Context(), &record.Sheet{Name: name, Title: name, Text: string(text)}); err != nil {
+			t.Fatal(err)
+		}
 	}
-	return list, nil
+	return records, bench.New(records, bench.Options{})
 }
