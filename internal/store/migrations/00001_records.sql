@@ -116,11 +116,10 @@ CREATE TABLE jobs (
   seal         BLOB    NOT NULL CHECK (length(seal) = 32)
 ) STRICT;
 CREATE INDEX jobs_by_unit ON jobs (unit, outcome);
-CREATE INDEX jobs_open ON jobs (unit) WHERE outcome = '';
 CREATE INDEX jobs_by_opening ON jobs (opened, id);
 CREATE INDEX jobs_by_change ON jobs (changed, id);
 CREATE INDEX jobs_by_outcome ON jobs (outcome, changed, id);
-CREATE INDEX jobs_by_stage ON jobs (stage, changed, id);
+CREATE INDEX jobs_by_stage ON jobs (stage, changed, id, outcome);
 CREATE INDEX jobs_by_sheet ON jobs (sheet);
 
 CREATE TABLE job_instruments (
