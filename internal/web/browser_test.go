@@ -41,7 +41,7 @@ func tabOf(t *testing.T, ctx context.Context) context.Context {
 	t.Helper()
 	tab, stop := chromedp.NewContext(ctx)
 	t.Cleanup(stop)
-	tab, stop = context.WithTimeout(tab, 2*time.Minute)
+	tab, stop = context.WithTimeout(tab, 5*time.Minute)
 	t.Cleanup(stop)
 	return tab
 }
@@ -112,7 +112,7 @@ func signIn(t *testing.T, ctx context.Context, address, token string) {
 
 // accessible runs the checker over the page and gives what it objects to.
 const accessible = `(async () => {
-	const found = await axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]});
+	const found = await axe.run(document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]});
 	return found.violations.map(v => v.id + ": " + v.help + " at " + v.nodes.map(n => n.target.join(" ") + " " + (n.any[0]?.message ?? "")).join("; "));
 })()`
 
