@@ -120,7 +120,7 @@ const accessible = `(async () => {
 // way (WCAG 2.2, 2.5.5), links within text excepted.
 const small = `[...document.querySelectorAll("button, .button, input:not([type=hidden]), select, summary, nav a, .tile")].filter(e => {
 	const label = e.closest("label"), r = (label ?? e).getBoundingClientRect();
-	return r.width > 0 && (r.height < 44 || r.width < 44) && !e.closest(".prose, .mistakes");
+	return r.width > 0 && (r.height < 44 || r.width < 44) && !e.closest(".prose, .mistakes, .hidden");
 }).map(e => e.outerHTML.slice(0, 120))`
 
 // tooWide tells by how much the page is wider than the window.

@@ -19,6 +19,8 @@ func (s *Server) Pages() []Page {
 		{"GET /library", s.libraryScreen, "/library"},
 		{"GET /library/{name}", s.libraryCircuit, "/library/series-pass"},
 		{"GET /sheets/new", s.newSheet, "/sheets/new"},
+		{"GET /sheets/build", s.buildSheet, "/sheets/build"},
+		{"POST /sheets/build", s.buildSheet, ""},
 		{"GET /sheets/{name}", s.openSheet, "/sheets/p6"},
 		{"POST /sheets", s.keepSheet, ""},
 		{"POST /sheets/check", s.checkedSheet, ""},
