@@ -41,7 +41,7 @@ func tabOf(t *testing.T, ctx context.Context) context.Context {
 	t.Helper()
 	tab, stop := chromedp.NewContext(ctx)
 	t.Cleanup(stop)
-	tab, stop = context.WithTimeout(tab, 2*time.Minute)
+	tab, stop = context.WithTimeout(tab, 5*time.Minute)
 	t.Cleanup(stop)
 	return tab
 }
@@ -112,7 +112,7 @@ func signIn(t *testing.T, ctx context.Context, address, token string) {
 
 // accessible runs the checker over the page and gives what it objects to.
 const accessible = `(async () => {
-	const found = await axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]});
+	const found = await axe.run(document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]});
 	return found.violations.map(v => v.id + ": " + v.help + " at " + v.nodes.map(n => n.target.join(" ") + " " + (n.any[0]?.message ?? "")).join("; "));
 })()`
 
@@ -120,7 +120,7 @@ const accessible = `(async () => {
 // way (WCAG 2.2, 2.5.5), links within text excepted.
 const small = `[...document.querySelectorAll("button, .button, input:not([type=hidden]), select, summary, nav a, .tile")].filter(e => {
 	const label = e.closest("label"), r = (label ?? e).getBoundingClientRect();
-	return r.width > 0 && (r.height < 44 || r.width < 44) && !e.closest(".prose, .mistakes");
+	return r.width > 0 && (r.height < 44 || r.width < 44) && !e.closest(".prose, .mistakes, .hidden");
 }).map(e => e.outerHTML.slice(0, 120))`
 
 // tooWide tells by how much the page is wider than the window.

@@ -16,8 +16,16 @@ func (s *Server) Pages() []Page {
 		{"GET /settings/devices", s.devicesScreen, "/settings/devices"},
 		{"POST /settings/devices/code", s.offerCode, ""},
 		{"POST /settings/devices/{device}/revoke", s.revoke, ""},
+		{"GET /library", s.libraryScreen, "/library"},
+		{"GET /library/{name}", s.libraryCircuit, "/library/series-pass"},
+		{"GET /sheets/new", s.newSheet, "/sheets/new"},
+		{"GET /sheets/build", s.buildSheet, "/sheets/build"},
+		{"POST /sheets/build", s.buildSheet, ""},
+		{"GET /sheets/{name}", s.openSheet, "/sheets/p6"},
+		{"POST /sheets", s.keepSheet, ""},
+		{"POST /sheets/check", s.checkedSheet, ""},
 		{"GET /guide", s.guide, "/guide"},
-		{"GET /guide/{name...}", s.guideChapter, "/guide/sheet"},
+		{"GET /guide/{name...}", s.guideChapter, "/guide/hazards"},
 		{"GET /guide/picture/{name...}", s.guidePicture, ""},
 	}
 	return slices.Concat(pages, s.toolScreens(), s.collectionScreens())

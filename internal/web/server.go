@@ -80,6 +80,7 @@ func (s *Server) routes() http.Handler {
 		inside.Handle(page.Pattern, s.screen(page.Screen))
 	}
 	inside.HandleFunc("GET /live", s.live)
+	s.api(inside)
 	inside.Handle("/", s.screen(func(*http.Request) (View, error) { return View{}, ErrNotFound }))
 
 	outside := http.NewServeMux()
