@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 )
 
 // Pages is the table of screens. A line here is all that a new screen needs: it
@@ -9,13 +10,13 @@ import (
 // it in a browser, at three widths, light and dark, and check it for
 // accessibility.
 func (s *Server) Pages() []Page {
-	return []Page{
+	return slices.Concat([]Page{
 		{"GET /{$}", s.today, "/"},
 		{"GET /settings", s.settings, "/settings"},
 		{"GET /settings/devices", s.devicesScreen, "/settings/devices"},
 		{"POST /settings/devices/code", s.offerCode, ""},
 		{"POST /settings/devices/{device}/revoke", s.revoke, ""},
-	}
+	}, s.jobPages())
 }
 
 // today shows what is next.
