@@ -25,7 +25,7 @@ func lines(t testing.TB, s *Store) string {
 // whole makes sure that nothing is found.
 func whole(t testing.TB, s *Store) {
 	t.Helper()
-	for _, f := range must1(s.Verify(context.Background()))(t) {
+	for _, f := range need(s.Verify(context.Background()))(t) {
 		t.Error(f)
 	}
 }
@@ -59,7 +59,7 @@ func TestNothingIsFoundInWholeRecords(t *testing.T) {
 func TestBackupAndRestore(t *testing.T) {
 	ctx := context.Background()
 	dir := filepath.Join(t.TempDir(), "records")
-	s := must1(Open(dir, Options{}))(t)
+	s := need(Open(dir, Options{}))(t)
 	b := furnish(t, s)
 	before := lines(t, s)
 	path := filepath.Join(t.TempDir(), "monday.zip")
@@ -76,19 +76,19 @@ func TestBackupAndRestore(t *testing.T) {
 		t.Fatalf("records were replaced while they were open: %v", err)
 	}
 	ok(t, s.Close())
-	aside := must1(Restore(ctx, path, dir))(t)
+	aside := need(Restore(ctx, path, dir))(t)
 	restored := freshIn(t, dir, Options{})
 	if lines(t, restored) != before {
 		t.Error("other records came back")
 	}
 	whole(t, restored)
 	kept := freshIn(t, aside, Options{})
-	if got := must1(kept.Log(ctx, b.job.ID))(t); len(got) != 3 {
+	if got := need(kept.Log(ctx, b.job.ID))(t); len(got) != 3 {
 		t.Errorf("%d entries were set aside", len(got))
 	}
 	// Into a folder that is not there yet.
 	elsewhere := filepath.Join(t.TempDir(), "a", "b")
-	if aside := must1(Restore(ctx, path, elsewhere))(t); aside != "" {
+	if aside := need(Restore(ctx, path, elsewhere))(t); aside != "" {
 		t.Error(aside)
 	}
 	if copied := freshIn(t, elsewhere, Options{}); lines(t, copied) != before || copied.Identity() != s.Identity() {
@@ -99,16 +99,16 @@ func TestBackupAndRestore(t *testing.T) {
 // rezip writes a zip anew; change may change a member, or leave it out by nil.
 func rezip(t testing.TB, from string, change func(name string, content []byte) []byte, more map[string]string) string {
 	t.Helper()
-	in := must1(zip.OpenReader(from))(t)
+	in := need(zip.OpenReader(from))(t)
 	defer in.Close()
 	var out bytes.Buffer
 	w := zip.NewWriter(&out)
 	put := func(name string, content []byte) {
-		ok(t, second(must1(w.Create(name))(t).Write(content)))
+		ok(t, second(need(w.Create(name))(t).Write(content)))
 	}
 	for _, f := range in.File {
-		r := must1(f.Open())(t)
-		if content := change(f.Name, must1(io.ReadAll(r))(t)); content != nil {
+		r := need(f.Open())(t)
+		if content := change(f.Name, need(io.ReadAll(r))(t)); content != nil {
 			put(f.Name, content)
 		}
 	}
@@ -138,7 +138,7 @@ func TestADamagedBackupIsNotRestored(t *testing.T) {
 		}
 	}
 	cut := filepath.Join(t.TempDir(), "cut.zip")
-	content := must1(os.ReadFile(path))(t)
+	content := need(os.ReadFile(path))(t)
 	ok(t, os.WriteFile(cut, content[:len(content)*2/3], 0o600))
 	for name, damaged := range map[string]string{
 		"records": rezip(t, path, flip("records.db"), nil),
@@ -163,8 +163,8 @@ func TestADamagedBackupIsNotRestored(t *testing.T) {
 			continue
 		}
 		t.Logf("%s: %v", name, err)
-		names := must1(filepath.Glob(filepath.Dir(dir) + "/*"))(t)
-		hidden := must1(filepath.Glob(filepath.Dir(dir) + "/.*"))(t)
+		names := need(filepath.Glob(filepath.Dir(dir) + "/*"))(t)
+		hidden := need(filepath.Glob(filepath.Dir(dir) + "/.*"))(t)
 		if _, err := os.Stat(filepath.Join(dir, "mine")); err != nil || len(names) != 1 || len(hidden) != 0 {
 			t.Errorf("%s: something is left or lost: %v %v %v", name, names, hidden, err)
 		}
@@ -183,7 +183,7 @@ func TestABackupWithoutAFileSaysSo(t *testing.T) {
 	}
 	dir := filepath.Join(t.TempDir(), "records")
 	ok(t, second(Restore(ctx, path, dir)))
-	list := must1(freshIn(t, dir, Options{}).Verify(ctx))(t)
+	list := need(freshIn(t, dir, Options{}).Verify(ctx))(t)
 	if len(list) != 1 || !strings.Contains(list[0].What, "missing") {
 		t.Error(list)
 	}

@@ -18,7 +18,7 @@ func entryColumns(e *record.Entry) []column {
 		{"id", integer(&e.ID)}, {"job", integer(&e.Job)}, {"number", integer(&e.Number)}, {"key", text(&e.Key)},
 		{"at", moment(&e.At)}, {"kept", moment(&e.Kept)}, {"verb", text(&e.Verb)}, {"line", text(&e.Line)},
 		{"who", text(&e.Who)}, {"seconds", real(&e.Seconds)}, {"cost", integer(&e.Cost)},
-		{"corrects", number(&e.Corrects)}, {"instrument", number(&e.Instrument)},
+		{"corrects", reference(&e.Corrects)}, {"instrument", reference(&e.Instrument)},
 	}
 }
 
@@ -29,7 +29,7 @@ func swapColumns(w *record.Swap) []column {
 		{"out_marking", text(&w.OutMarking)}, {"out_family", text(&w.OutFamily)}, {"out_maker", text(&w.OutMaker)},
 		{"out_batch", text(&w.OutBatch)}, {"out_year", integer(&w.OutYear)}, {"condition", text(&w.Condition)},
 		{"mode", text(&w.Mode)}, {"measured", text(&w.Measured)}, {"in_marking", text(&w.InMarking)},
-		{"in_maker", text(&w.InMaker)}, {"in_batch", text(&w.InBatch)}, {"stock", number(&w.Stock)},
+		{"in_maker", text(&w.InMaker)}, {"in_batch", text(&w.InBatch)}, {"stock", reference(&w.Stock)},
 	}
 }
 
@@ -54,7 +54,7 @@ var (
 // it; hanging says whether something does.
 func scanEntry(scan func(...any) error, e *record.Entry, more ...any) (hanging bool, err error) {
 	var swaps, attachments int
-	err = scan(append(append(targets(entryColumns(e)), number(&e.CorrectedBy), &swaps, &attachments), more...)...)
+	err = scan(append(append(targets(entryColumns(e)), reference(&e.CorrectedBy), &swaps, &attachments), more...)...)
 	return swaps+attachments > 0, err
 }
 
@@ -71,7 +71,7 @@ func loadEntry(ctx context.Context, q querier, e *record.Entry) error {
 	}
 	return each(ctx, q, sqlAttachments, []any{int64(e.ID)}, func(scan func(...any) error) error {
 		var photo, trace record.ID
-		err := scan(number(&photo), number(&trace))
+		err := scan(reference(&photo), reference(&trace))
 		if photo != 0 {
 			e.Photos = append(e.Photos, photo)
 		} else {
@@ -117,6 +117,12 @@ func entryOf(ctx context.Context, q querier, statement string, argument any) (re
 // Entry reads an entry; the error wraps record.ErrNotFound when there is none.
 func (s *Store) Entry(ctx context.Context, id record.ID) (record.Entry, error) {
 	return entryOf(ctx, s.readers, sqlEntry, int64(id))
+}
+
+// EntryByKey reads the entry that was sent with a key; the error wraps
+// record.ErrNotFound when there is none.
+func (s *Store) EntryByKey(ctx context.Context, key string) (record.Entry, error) {
+	return entryOf(ctx, s.readers, sqlEntryByKey, key)
 }
 
 // Log reads the whole logbook of a job, in order.

@@ -17,7 +17,7 @@ var jobs = prepare(table[record.Job]{
 	columns: func(j *record.Job) []column {
 		return []column{
 			{"unit", integer(&j.Unit)}, {"title", text(&j.Title)}, {"complaint", text(&j.Complaint)}, {"stage", text(&j.Stage)},
-			{"sheet", number(&j.Sheet)}, {"sure", real(&j.Sure)}, {"repair_right", real(&j.RepairRight)},
+			{"sheet", reference(&j.Sheet)}, {"sure", real(&j.Sure)}, {"repair_right", real(&j.RepairRight)},
 			{"done_when", text(&j.DoneWhen)}, {"outcome", text(&j.Outcome)}, {"reason", text(&j.Reason)},
 			{"lesson", text(&j.Lesson)}, {"opened", moment(&j.Opened)}, {"closed", moment(&j.Closed)}, {"changed", moment(&j.Changed)},
 		}

@@ -3,11 +3,12 @@ package store
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // matching turns what somebody typed into a query for the index of words: every
-// word must be there, the last one may be the beginning of a word. What stands
-// in double quotes must follow upon each other. It is false when no word was
+// word must be there, the last one may be the beginning of a word when it has two
+// signs or more. What stands in double quotes must follow upon each other. It is false when no word was
 // typed. Signs that mean something to the index are taken as plain text.
 func matching(typed string) (string, bool) {
 	typed = strings.ToValidUTF8(strings.ReplaceAll(typed, "\x00", " "), " ")
@@ -22,7 +23,7 @@ func matching(typed string) (string, bool) {
 		for _, word := range words {
 			if strings.ContainsFunc(word, isWord) {
 				parts = append(parts, `"`+strings.TrimSpace(word)+`"`)
-				open = !quoted
+				open = !quoted && utf8.RuneCountInString(word) > 1
 			}
 		}
 	}

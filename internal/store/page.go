@@ -16,6 +16,10 @@ const (
 	mostPage  = 500
 )
 
+// mostCounted is where counting a list stops, so that it takes no longer than
+// showing a page.
+const mostCounted = 100_000
+
 // A listing is a list being asked for: conditions, the order, and how it is
 // counted. Pages follow upon each other by the keys of the last row, so that the
 // thousandth page costs as little as the first and nothing is shown twice when
@@ -58,7 +62,7 @@ func (l *listing) page(ctx context.Context, q querier, p record.Page, row func(s
 	if l.count != nil {
 		total, err = l.count(ctx, q)
 	} else {
-		err = one(ctx, q, "SELECT count(*) FROM "+l.from+conditions(l.where), l.arguments, &total)
+		err = one(ctx, q, "SELECT count(*) FROM (SELECT 1 FROM "+l.from+conditions(l.where)+" LIMIT ?)", append(l.arguments[:len(l.arguments):len(l.arguments)], mostCounted), &total)
 	}
 	if err != nil {
 		return "", 0, explain(err)
@@ -148,7 +152,7 @@ func found(kind record.Kind, id, text string) (condition string, arguments []any
 	if !ok {
 		return "", nil, false
 	}
-	first := textNumber(kind, 0)
-	return id + " IN (SELECT rowid - ? FROM words WHERE words MATCH ? AND rowid BETWEEN ? AND ?)",
-		[]any{first, match, first, first + 1<<kindShift - 1}, true
+	first, _ := textNumber(kind, 0)
+	return id + " IN (SELECT rowid - ? FROM words WHERE words MATCH ? AND rowid >= ? AND rowid < ?)",
+		[]any{first, match, first, first + 1<<kindShift}, true
 }

@@ -15,25 +15,23 @@ const (
 )
 
 var (
-	hitSelection = "SELECT words.rowid, texts.unit, texts.job, texts.at, texts.title, snippet(words, -1, char(2), char(3), '…', 16)" +
-		" FROM words JOIN texts ON texts.id = words.rowid WHERE words MATCH ? AND words.rowid >= ? AND words.rowid < ?"
-	sqlBestHits   = statement(hitSelection + " AND rank MATCH 'bm25(8.0, 1.0)' ORDER BY rank LIMIT ?")
-	sqlNewestHits = statement(hitSelection + " ORDER BY words.rowid DESC LIMIT ?")
+	sqlHits = statement("SELECT words.rowid, texts.unit, texts.job, texts.at, texts.title, snippet(words, -1, char(2), char(3), '…', 16)" +
+		" FROM words JOIN texts ON texts.id = words.rowid WHERE words MATCH ? AND words.rowid >= ? AND words.rowid < ? ORDER BY words.rowid DESC LIMIT ?")
+	sqlEntryHits = statement("SELECT entry_words.rowid, texts.unit, texts.job, texts.at, texts.title, snippet(entry_words, -1, char(2), char(3), '…', 16)" +
+		" FROM entry_words JOIN texts ON texts.id = entry_words.rowid WHERE entry_words MATCH ? AND entry_words.rowid >= ? AND entry_words.rowid < ? ORDER BY entry_words.rowid DESC LIMIT ?")
 
 	sqlUnitTitle  = statement("SELECT code FROM units WHERE id = ?")
 	sqlJobTitle   = statement("SELECT title FROM jobs WHERE id = ?")
 	sqlEntryTitle = statement("SELECT number FROM entries WHERE id = ?")
 )
 
-// weighed are the kinds of which there are not so many that their hits could not
-// be weighed against each other; of the others the newest come first.
-var weighed = []record.Kind{record.KindUnit, record.KindSheet, record.KindInstrument, record.KindStock, record.KindBin, record.KindOrder}
-
 // Search finds records by their words: each word must be in the record, the last
 // one may be the beginning of a word, and what stands in double quotes must
 // follow upon each other. Capitals and accents make no difference. Kinds may
 // bound what is looked through; all when there are none. Hits come kind by kind,
-// units first, at most limit (0 for 50) in all, and each kind has its share.
+// units first and entries last, at most limit (0 for 50) in all, and each kind
+// has its share. Within a kind those with all words in their title come first,
+// then the newest.
 func (s *Store) Search(ctx context.Context, text string, kinds []record.Kind, limit int) ([]record.Hit, error) {
 	match, ok := matching(text)
 	if !ok {
@@ -43,29 +41,28 @@ func (s *Store) Search(ctx context.Context, text string, kinds []record.Kind, li
 		limit = usualPage
 	}
 	limit = min(limit, mostPage)
-	byKind := make([][]record.Hit, len(searched))
-	for i, kind := range searched {
+	var byKind [][]record.Hit
+	for _, kind := range append(searched[:len(searched):len(searched)], record.KindEntry) {
 		if len(kinds) > 0 && !slices.Contains(kinds, kind) {
 			continue
 		}
-		order := sqlNewestHits
-		if slices.Contains(weighed, kind) {
-			order = sqlBestHits
+		var hits []record.Hit
+		var err error
+		if kind == record.KindEntry {
+			hits, err = s.hits(ctx, sqlEntryHits, kind, match, limit)
+		} else if hits, err = s.hits(ctx, sqlHits, kind, "{title} : ("+match+")", limit); err == nil && len(hits) < limit {
+			var more []record.Hit
+			more, err = s.hits(ctx, sqlHits, kind, match, limit)
+			for _, hit := range more {
+				if len(hits) < limit && !slices.ContainsFunc(hits, func(h record.Hit) bool { return h.ID == hit.ID }) {
+					hits = append(hits, hit)
+				}
+			}
 		}
-		first := textNumber(kind, 0)
-		err := each(ctx, s.readers, order, []any{match, first, first + 1<<kindShift, limit}, func(scan func(...any) error) error {
-			var hit record.Hit
-			var place int64
-			var snippet string
-			err := scan(&place, number(&hit.Unit), number(&hit.Job), moment(&hit.At), &hit.Title, &snippet)
-			hit.Kind, hit.ID = textOwner(place)
-			hit.Snippet = pieces(snippet)
-			byKind[i] = append(byKind[i], hit)
-			return err
-		})
 		if err != nil {
 			return nil, explain(err)
 		}
+		byKind = append(byKind, hits)
 	}
 	var hits []record.Hit
 	for i, share := range shares(byKind, limit) {
@@ -77,6 +74,23 @@ func (s *Store) Search(ctx context.Context, text string, kinds []record.Kind, li
 		}
 	}
 	return hits, nil
+}
+
+// hits finds records of one kind, the newest first.
+func (s *Store) hits(ctx context.Context, statement string, kind record.Kind, match string, limit int) ([]record.Hit, error) {
+	first, _ := textNumber(kind, 0)
+	var hits []record.Hit
+	err := each(ctx, s.readers, statement, []any{match, first, first + 1<<kindShift, limit}, func(scan func(...any) error) error {
+		hit := record.Hit{Kind: kind}
+		var place int64
+		var snippet string
+		err := scan(&place, reference(&hit.Unit), reference(&hit.Job), moment(&hit.At), &hit.Title, &snippet)
+		hit.ID = recordNumber(place)
+		hit.Snippet = pieces(snippet)
+		hits = append(hits, hit)
+		return err
+	})
+	return hits, err
 }
 
 // shares says how many hits of each kind are shown: the longest lists are cut

@@ -37,24 +37,24 @@ func TestSearch(t *testing.T) {
 		{`"`, nil}, {"", nil}, {"*", nil}, {"x AND", nil}, {"title : x", nil}, {"(", nil},
 	} {
 		var got []string
-		for _, h := range must1(s.Search(ctx, c.text, nil, 0))(t) {
+		for _, h := range need(s.Search(ctx, c.text, nil, 0))(t) {
 			got = append(got, fmt.Sprintf("%s %s", h.Kind, h.Title))
 		}
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%q: %q, not %q", c.text, got, c.want)
 		}
 	}
-	hit := must1(s.Search(ctx, "harbour", []record.Kind{record.KindUnit}, 0))(t)[0]
+	hit := need(s.Search(ctx, "harbour", []record.Kind{record.KindUnit}, 0))(t)[0]
 	if hit.ID != b.terminal.ID || hit.Unit != b.terminal.ID || !slices.ContainsFunc(hit.Snippet, func(p record.Snippet) bool { return p.Found && p.Text == "harbour" }) {
 		t.Errorf("%+v", hit)
 	}
 	// A changed text is found by its new words only.
 	b.terminal.History = "from a lighthouse"
 	ok(t, s.SaveUnit(ctx, &b.terminal))
-	if hits := must1(s.Search(ctx, "office", nil, 0))(t); len(hits) != 0 {
+	if hits := need(s.Search(ctx, "office", nil, 0))(t); len(hits) != 0 {
 		t.Errorf("%+v", hits)
 	}
-	if hits := must1(s.Search(ctx, "lighthouse", nil, 0))(t); len(hits) != 1 {
+	if hits := need(s.Search(ctx, "lighthouse", nil, 0))(t); len(hits) != 1 {
 		t.Errorf("%+v", hits)
 	}
 }
@@ -119,8 +119,8 @@ func TestChangesAreWatchedAcrossPrograms(t *testing.T) {
 	if c := next(); c.Kind != record.KindUnit || c.ID != b.terminal.ID {
 		t.Errorf("%+v", c)
 	}
-	last := must1(s.LastChange(ctx))(t)
-	if list := must1(s.Changes(ctx, last-2, 0))(t); len(list) != 2 || list[1].Number != last {
+	last := need(s.LastChange(ctx))(t)
+	if list := need(s.Changes(ctx, last-2, 0))(t); len(list) != 2 || list[1].Number != last {
 		t.Errorf("%+v", list)
 	}
 	stop()

@@ -12,6 +12,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"halfsplit/internal/record"
 )
@@ -143,7 +144,7 @@ var sqlLayout = statement("SELECT type, name, coalesce(sql, '') FROM sqlite_sche
 // layout compares tables, constraints and triggers with those that this program
 // makes.
 func (f *findings) layout(ctx context.Context, q querier) error {
-	expected, err := freshLayout(ctx)
+	expected, err := freshLayout()
 	if err != nil {
 		return err
 	}
@@ -174,8 +175,9 @@ func layoutOf(ctx context.Context, q querier) (map[string]string, error) {
 	return layout, err
 }
 
-// freshLayout is the layout of new records.
-func freshLayout(ctx context.Context) (map[string]string, error) {
+// freshLayout is the layout of new records, made once.
+var freshLayout = sync.OnceValues(func() (map[string]string, error) {
+	ctx := context.Background()
 	folder, err := os.MkdirTemp("", "halfsplit-layout-*")
 	if err != nil {
 		return nil, err
@@ -192,7 +194,7 @@ func freshLayout(ctx context.Context) (map[string]string, error) {
 	p := &pool{db: db}
 	defer p.close()
 	return layoutOf(ctx, p)
-}
+})
 
 // table verifies the seals of a table and its line in the ledger.
 func (f *findings) table(ctx context.Context, q querier, k keeper) error {

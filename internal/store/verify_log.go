@@ -36,7 +36,7 @@ func (f *findings) logbooks(ctx context.Context, q querier) error {
 		var e record.Entry
 		var kept seal
 		var unit record.ID
-		more, err := scanEntry(scan, &e, &kept, number(&unit))
+		more, err := scanEntry(scan, &e, &kept, reference(&unit))
 		if err != nil {
 			return err
 		}
@@ -124,7 +124,8 @@ func (f *findings) ends(ctx context.Context, q querier, ends map[record.ID]logEn
 // wordsOf compares the words that a record is found by with its own.
 func (f *findings) wordsOf(ctx context.Context, q querier, kind record.Kind, id record.ID, a about) {
 	var kept about
-	err := one(ctx, q, sqlWords, []any{textNumber(kind, id)}, number(&kept.unit), number(&kept.job), moment(&kept.at), &kept.title, &kept.body)
+	number, _ := textNumber(kind, id)
+	err := one(ctx, q, sqlWords, []any{number}, reference(&kept.unit), reference(&kept.job), moment(&kept.at), &kept.title, &kept.body)
 	if errors.Is(err, sql.ErrNoRows) && kind == record.KindSheet {
 		return // an older version
 	}
@@ -153,16 +154,19 @@ var (
 	sqlOwners = statement("SELECT (SELECT count(*) FROM units) + (SELECT count(*) FROM jobs) + (SELECT count(DISTINCT name) FROM sheets) + (SELECT count(*) FROM instruments)" +
 		" + (SELECT count(*) FROM stocks) + (SELECT count(*) FROM bins) + (SELECT count(*) FROM orders) + (SELECT count(*) FROM needs) + (SELECT count(*) FROM traces)" +
 		" + (SELECT count(*) FROM photos) + (SELECT count(*) FROM entries) + (SELECT count(*) FROM soaks)")
-	sqlCheckIndex = statement("INSERT INTO words (words, rank) VALUES ('integrity-check', 1)")
+	sqlCheckWords      = statement("INSERT INTO words (words, rank) VALUES ('integrity-check', 1)")
+	sqlCheckEntryWords = statement("INSERT INTO entry_words (entry_words, rank) VALUES ('integrity-check', 1)")
 )
 
 // verifyIndex compares the index of words with the words.
 func (s *Store) verifyIndex(ctx context.Context, f *findings) {
-	err := s.write(ctx, func(t *transaction) error {
-		_, err := t.exec(t.ctx, sqlCheckIndex)
-		return err
-	})
-	if err != nil && ctx.Err() == nil {
-		f.add("words", fileName, doIndex, "the index of words does not fit: %v", err)
+	for _, check := range []string{sqlCheckWords, sqlCheckEntryWords} {
+		err := s.write(ctx, func(t *transaction) error {
+			_, err := t.exec(t.ctx, check)
+			return err
+		})
+		if err != nil && ctx.Err() == nil {
+			f.add("words", fileName, doIndex, "the index of words does not fit: %v", err)
+		}
 	}
 }

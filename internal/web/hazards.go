@@ -107,16 +107,3 @@ func ofHazard(in *Input, name string) *Input {
 
 // hazardTitle names one of several forms.
 func hazardTitle(i int) string { return fmt.Sprintf("hazard-%d", i) }
-
-// signClass gives the class of the style sheet and the drawing of a verdict.
-func signClass(v look.Verdict) string {
-	switch v {
-	case look.Pass:
-		return "pass"
-	case look.Fail:
-		return "fail"
-	case look.Close:
-		return "close"
-	}
-	return "open"
-}

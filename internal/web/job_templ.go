@@ -1352,7 +1352,7 @@ func recentCard(v *jobView) templ.Component {
 	})
 }
 
-func newJobPage(u *record.Unit, sheets []look.Option, suggested string, in *Input) templ.Component {
+func newJobPage(u *record.Unit, sheets []look.Option, in *Input) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -1402,7 +1402,7 @@ func newJobPage(u *record.Unit, sheets []look.Option, suggested string, in *Inpu
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = look.Input(in.Field(look.Field{Name: "sheet", Label: "Service sheet", Kind: "select", Options: sheets, Value: suggested, Hint: "Can be chosen later."})).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = look.Input(in.Field(look.Field{Name: "sheet", Label: "Service sheet", Kind: "select", Options: sheets, Value: u.Sheet, Hint: "Can be chosen later."})).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -319,10 +319,7 @@ func (s *Server) jobScreen(r *http.Request) (View, error) {
 func (s *Server) jobView(ctx context.Context, v *jobView, in *Input) (View, error) {
 	var sheets []look.Option
 	if v.Job.Sheet == 0 {
-		var err error
-		if sheets, err = s.sheetChoices(ctx); err != nil {
-			return View{}, err
-		}
+		sheets = s.sheetChoices(ctx)
 	}
 	soaks, err := s.records.Soaks(ctx, v.Job.ID)
 	if err != nil {
@@ -332,38 +329,26 @@ func (s *Server) jobView(ctx context.Context, v *jobView, in *Input) (View, erro
 		Body: jobPage(v, v.next(), running(soaks), s.now(), sheets, in), Status: in.Status()}, nil
 }
 
-// sheetChoices are the sheets to choose from: the workshop's, then the library's.
-func (s *Server) sheetChoices(ctx context.Context) ([]look.Option, error) {
-	list := []look.Option{{Value: "", Text: "none yet"}}
-	own, err := s.records.Sheets(ctx)
-	if err != nil {
-		return nil, err
-	}
-	for _, one := range own {
-		list = append(list, look.Option{Value: "own/" + one.Name, Text: one.Title})
-	}
-	for _, one := range library.List() {
-		list = append(list, look.Option{Value: "library/" + one.Name, Text: "library: " + one.Title})
-	}
-	return list, nil
+// sheetChoices are the sheets to choose from, and none.
+func (s *Server) sheetChoices(ctx context.Context) []look.Option {
+	return append([]look.Option{{Value: "", Text: "none yet"}}, s.sheetOptions(ctx)...)
 }
 
 // chooseSheet gives a job the sheet that was chosen; the job is not saved yet.
 func (s *Server) chooseSheet(ctx context.Context, j *record.Job, choice string) error {
-	from, name, _ := strings.Cut(choice, "/")
-	switch from {
-	case "":
+	if choice == "" {
 		return nil
-	case "library":
+	}
+	if name, ok := strings.CutPrefix(choice, ofLibrary); ok {
 		text, read, err := library.Open(name)
 		if err != nil {
 			return bench.Wrong{err.Error()}
 		}
 		return s.bench.GiveSheet(ctx, j, name+".sheet.yaml", text, read)
 	}
-	found, err := s.records.SheetNamed(ctx, name)
+	found, err := s.records.SheetNamed(ctx, choice)
 	if errors.Is(err, record.ErrNotFound) {
-		return bench.Wrong{fmt.Sprintf("there is no sheet %q any more; choose another", name)}
+		return bench.Wrong{fmt.Sprintf("there is no sheet %q any more; choose another", choice)}
 	}
 	j.Sheet = found.ID
 	return err
@@ -435,16 +420,8 @@ func (s *Server) newJobView(r *http.Request, in *Input) (View, error) {
 	if err != nil {
 		return View{}, missing(err)
 	}
-	sheets, err := s.sheetChoices(r.Context())
-	if err != nil {
-		return View{}, err
-	}
-	suggested := ""
-	if u.Sheet != "" {
-		suggested = "own/" + u.Sheet
-	}
 	return View{Title: "A new job", Place: "/collection", Back: look.Link{Text: u.Code + " " + u.Name(), Path: fmt.Sprintf("/units/%d", u.ID)},
-		Body: newJobPage(&u, sheets, suggested, in), Status: in.Status()}, nil
+		Body: newJobPage(&u, s.sheetChoices(r.Context()), in), Status: in.Status()}, nil
 }
 
 // openJob opens a job on a unit.

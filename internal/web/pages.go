@@ -10,13 +10,17 @@ import (
 // it in a browser, at three widths, light and dark, and check it for
 // accessibility.
 func (s *Server) Pages() []Page {
-	return slices.Concat([]Page{
+	pages := []Page{
 		{"GET /{$}", s.today, "/"},
 		{"GET /settings", s.settings, "/settings"},
 		{"GET /settings/devices", s.devicesScreen, "/settings/devices"},
 		{"POST /settings/devices/code", s.offerCode, ""},
 		{"POST /settings/devices/{device}/revoke", s.revoke, ""},
-	}, s.jobPages())
+		{"GET /guide", s.guide, "/guide"},
+		{"GET /guide/{name...}", s.guideChapter, "/guide/sheet"},
+		{"GET /guide/picture/{name...}", s.guidePicture, ""},
+	}
+	return slices.Concat(pages, s.toolScreens(), s.jobPages())
 }
 
 // today shows what is next.

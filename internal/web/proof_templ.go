@@ -136,7 +136,7 @@ func proofPage(v *jobView, p *findings.Proof, c soakCurve, run *record.Soak, now
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = sign(soakVerdict(p), proofWord(p)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = look.Sign(soakVerdict(p), proofWord(p)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

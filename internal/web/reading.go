@@ -110,7 +110,7 @@ func (v *jobView) places() readingPlaces {
 func expects(s *sheet.Sheet, name string) string {
 	if x, err := findings.Expected(s, name); err == nil {
 		text := quantity.FormatDigits(x.Value.Value, x.Value.Unit, 4)
-		if low, high := x.Limit.Interval.Low, x.Limit.Interval.High; !math.IsInf(low, 0) && !math.IsInf(high, 0) {
+		if low, high := x.Limit.Low, x.Limit.High; !math.IsInf(low, 0) && !math.IsInf(high, 0) {
 			text += fmt.Sprintf(" (%s to %s)", quantity.FormatDigits(low, x.Value.Unit, 4), quantity.FormatDigits(high, x.Value.Unit, 4))
 		}
 		return text
@@ -132,8 +132,8 @@ func words(list []form.Word) string {
 
 // unitAt is the unit of a bare number that is read at a place.
 func unitAt(s *sheet.Sheet, name string) string {
-	if x, err := findings.Expected(s, name); err == nil && x.Value.Unit.String() != "" {
-		return x.Value.Unit.String()
+	if x, err := findings.Expected(s, name); err == nil && x.Value.Unit != quantity.None {
+		return string(x.Value.Unit)
 	}
 	return "V"
 }

@@ -341,8 +341,10 @@ CREATE TABLE changes (
   at     INTEGER NOT NULL
 ) STRICT;
 
--- The words of each record, and the index over them. A number here is the place
--- of the kind (text.go) shifted left by 40 bits, plus the number of the record.
+-- The words of each record, and two indexes over them: entries have one of their
+-- own, for there are so many. A number here is the place of the kind (text.go)
+-- shifted left by 40 bits, plus the number of the record; from 2^56 on they are
+-- entries.
 CREATE TABLE texts (
   id    INTEGER PRIMARY KEY,
   unit  INTEGER,
@@ -351,22 +353,42 @@ CREATE TABLE texts (
   title TEXT    NOT NULL,
   body  TEXT    NOT NULL
 ) STRICT;
-CREATE VIRTUAL TABLE words USING fts5 (title, body, content = 'texts', content_rowid = 'id', tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3');
+CREATE VIEW record_texts AS SELECT id, title, body FROM texts WHERE id < 72057594037927936;
+CREATE VIEW entry_texts AS SELECT id, title, body FROM texts WHERE id >= 72057594037927936;
+CREATE VIRTUAL TABLE words USING fts5 (title, body, content = 'record_texts', content_rowid = 'id', tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3');
+CREATE VIRTUAL TABLE entry_words USING fts5 (title, body, content = 'entry_texts', content_rowid = 'id', tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3');
 
 -- +goose StatementBegin
-CREATE TRIGGER texts_added AFTER INSERT ON texts BEGIN
+CREATE TRIGGER words_added AFTER INSERT ON texts WHEN NEW.id < 72057594037927936 BEGIN
   INSERT INTO words (rowid, title, body) VALUES (NEW.id, NEW.title, NEW.body);
 END;
 -- +goose StatementEnd
 -- +goose StatementBegin
-CREATE TRIGGER texts_removed AFTER DELETE ON texts BEGIN
+CREATE TRIGGER words_removed AFTER DELETE ON texts WHEN OLD.id < 72057594037927936 BEGIN
   INSERT INTO words (words, rowid, title, body) VALUES ('delete', OLD.id, OLD.title, OLD.body);
 END;
 -- +goose StatementEnd
 -- +goose StatementBegin
-CREATE TRIGGER texts_changed AFTER UPDATE ON texts BEGIN
+CREATE TRIGGER words_changed AFTER UPDATE ON texts WHEN OLD.id < 72057594037927936 BEGIN
   INSERT INTO words (words, rowid, title, body) VALUES ('delete', OLD.id, OLD.title, OLD.body);
   INSERT INTO words (rowid, title, body) VALUES (NEW.id, NEW.title, NEW.body);
+END;
+-- +goose StatementEnd
+
+-- +goose StatementBegin
+CREATE TRIGGER entry_words_added AFTER INSERT ON texts WHEN NEW.id >= 72057594037927936 BEGIN
+  INSERT INTO entry_words (rowid, title, body) VALUES (NEW.id, NEW.title, NEW.body);
+END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER entry_words_removed AFTER DELETE ON texts WHEN OLD.id >= 72057594037927936 BEGIN
+  INSERT INTO entry_words (entry_words, rowid, title, body) VALUES ('delete', OLD.id, OLD.title, OLD.body);
+END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER entry_words_changed AFTER UPDATE ON texts WHEN OLD.id >= 72057594037927936 BEGIN
+  INSERT INTO entry_words (entry_words, rowid, title, body) VALUES ('delete', OLD.id, OLD.title, OLD.body);
+  INSERT INTO entry_words (rowid, title, body) VALUES (NEW.id, NEW.title, NEW.body);
 END;
 -- +goose StatementEnd
 
