@@ -22,8 +22,8 @@ import (
 	"halfsplit/quantity"
 )
 
-// logPage is how many entries stand on a page.
-const logPage = 100
+// entriesMost is how many entries stand on a page.
+const entriesMost = 100
 
 // logRow is an entry as the logbook shows it.
 type logRow struct {
@@ -104,8 +104,8 @@ func (v *jobView) rows(verb, text string, from int) (rows []logRow, older int) {
 		if at++; at <= from {
 			continue
 		}
-		if len(rows) == logPage {
-			return rows, from + logPage
+		if len(rows) == entriesMost {
+			return rows, from + entriesMost
 		}
 		rows = append(rows, logRow{e, said, verdicts[e.ID], unfit[e.ID], names[e.CorrectedBy], names[e.Corrects]})
 	}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"math"
 	"net/url"
 	"slices"
 	"strings"
@@ -126,9 +127,9 @@ func anchor(name string) string {
 func saves(p *findings.Proposal) string {
 	switch {
 	case p.Saves >= 0.5:
-		return "saves about " + findings.Minutes(p.Saves) + " against replacing straight away"
+		return "saves about " + findings.Minutes(math.Round(p.Saves)) + " against replacing straight away"
 	case p.Saves <= -0.5:
-		return "costs about " + findings.Minutes(-p.Saves) + " more than it saves"
+		return "costs about " + findings.Minutes(math.Round(-p.Saves)) + " more than it saves"
 	}
 	return "neither saves nor costs much time"
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -109,9 +110,9 @@ func (v *jobView) places() readingPlaces {
 // expects says what should be read at a place; empty when the sheet does not say.
 func expects(s *sheet.Sheet, name string) string {
 	if x, err := findings.Expected(s, name); err == nil {
-		text := quantity.FormatDigits(x.Value.Value, x.Value.Unit, 4)
+		text := figure(x.Value.Value, x.Value.Unit)
 		if low, high := x.Limit.Low, x.Limit.High; !math.IsInf(low, 0) && !math.IsInf(high, 0) {
-			text += fmt.Sprintf(" (%s to %s)", quantity.FormatDigits(low, x.Value.Unit, 4), quantity.FormatDigits(high, x.Value.Unit, 4))
+			text += fmt.Sprintf(" (%s to %s)", figure(low, x.Value.Unit), figure(high, x.Value.Unit))
 		}
 		return text
 	}
@@ -119,6 +120,16 @@ func expects(s *sheet.Sheet, name string) string {
 		return p.Expect.String()
 	}
 	return ""
+}
+
+// figure writes a value with four figures at most.
+func figure(value float64, unit quantity.Unit) string {
+	text := quantity.FormatDigits(value, unit, 4)
+	number, rest, _ := strings.Cut(text, " ")
+	if strings.Contains(number, ".") {
+		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+	}
+	return strings.TrimSpace(number + " " + rest)
 }
 
 // words are what was read, on one line.
@@ -271,10 +282,10 @@ func railOf(d *findings.Verdict) look.Rail {
 	}
 	r := look.Rail{Name: d.At, Verdict: verdictOf(d.Word), Reading: d.Value, Uncertainty: d.Uncertainty, ReadingText: d.Reading, Low: d.Low, High: d.High, Why: why}
 	if d.Low != nil {
-		r.LowText = quantity.FormatDigits(*d.Low, d.Unit, 4)
+		r.LowText = figure(*d.Low, d.Unit)
 	}
 	if d.High != nil {
-		r.HighText = quantity.FormatDigits(*d.High, d.Unit, 4)
+		r.HighText = figure(*d.High, d.Unit)
 	}
 	return r
 }
@@ -393,8 +404,9 @@ func readingEntry(v *jobView, in *Input, unit string) *record.Entry {
 	var reads []string
 	for _, one := range strings.Split(in.Text("reads"), ";") {
 		one = strings.TrimSpace(strings.ReplaceAll(one, "−", "-"))
-		if _, err := strconv.ParseFloat(strings.ReplaceAll(one, ",", "."), 64); err == nil {
-			one = strings.ReplaceAll(one, ",", ".") + " " + unit
+		one = decimalComma.ReplaceAllString(one, "$1.$2")
+		if _, err := strconv.ParseFloat(one, 64); err == nil {
+			one += " " + unit
 		}
 		if one != "" {
 			reads = append(reads, one)
@@ -424,6 +436,10 @@ func readingEntry(v *jobView, in *Input, unit string) *record.Entry {
 	)
 	return &record.Entry{Job: v.Job.ID, Key: in.Key(), Line: line, Who: in.Text("who")}
 }
+
+// decimalComma is a comma that can only stand for a decimal point: 4,62 V, but not
+// 4,620, which may be thousands.
+var decimalComma = regexp.MustCompile(`^([<>]?\s*[-+]?\d+),(\d{1,2}|\d{4,})\b`)
 
 // list takes a text apart at its commas.
 func list(text string) []string {
