@@ -216,6 +216,9 @@ func (w *work) rails(s *simulated, sound *prediction.Forecast) {
 		rail := prediction.Rail{Expectation: signal.Expectation{Nominal: mean, Low: mean - half, High: mean + half}}
 		if moves && ripple > leastRipple*math.Max(math.Abs(mean), 1) {
 			rail.Ripple = math.Max(1.5*ripple+3*spread, 0.01*math.Abs(mean))
+			if ripple > leastSignal && s.carriesSignal() {
+				rail.Signal = math.Max(ripple/2-3*spread, 0)
+			}
 		}
 		if r := w.sheet.Rail(name); r != nil && r.Nominal != nil {
 			x := expected{value: r.Nominal, rail: true}
@@ -228,6 +231,19 @@ func (w *work) rails(s *simulated, sound *prediction.Forecast) {
 		}
 		s.rails = append(s.rails, rail)
 	}
+}
+
+// leastSignal is the signal, peak to peak in volt, that a hand-held meter shows.
+// Common practice, no source.
+const leastSignal = 10e-3
+
+// carriesSignal reports whether a signal drives the circuit, so that what moves in
+// it should move. What is less than half as large as it should be is missed
+// (6 dB, common practice, no source).
+func (s *simulated) carriesSignal() bool {
+	return slices.ContainsFunc(s.wired.Parts, func(p wiring.Placed) bool {
+		return p.Is.Name == "sine source" || p.Is.Name == "pulse source"
+	})
 }
 
 // strain lets what the parts bear in the sound circuit have its part in their

@@ -35,14 +35,15 @@ func (e *editor) set(at site, absent []string, f fragment) error {
 	return nil
 }
 
-// replace puts another value in the place of one. Text in quotes stays in quotes.
+// replace puts another value in the place of one. A serial number in quotes stays
+// in quotes.
 func (e *editor) replace(at site, f fragment) {
 	text := f.line
 	if at.brackets {
 		text = f.flow
 	}
 	quotes := at.node.Style & (yaml.SingleQuotedStyle | yaml.DoubleQuotedStyle)
-	if said := node(text); quotes != 0 && said.Kind == yaml.ScalarNode && said.Style == 0 {
+	if said := node(text); quotes != 0 && said.Kind == yaml.ScalarNode && said.Style == 0 && otherwise.MatchString(said.Value) {
 		text = inQuotes(said.Value)
 	}
 	from, to := e.span(at)

@@ -59,10 +59,10 @@ func (p *page) figure(s *sheet.Sheet, f figure) string {
 		}
 		key, _ = winding(part)
 	}
-	for _, node := range p.places(f.of) {
-		there := value(node, key)
+	for _, at := range p.places(f.of) {
+		there := value(at.Node, key)
 		if there == nil {
-			there = value(value(node, "settings"), key)
+			there = value(value(at.Node, "settings"), key)
 		}
 		if there == nil || there.Value == "" {
 			continue

@@ -151,8 +151,8 @@ func (e *edit) put(f figure, value string) error {
 
 // write writes a value into its place on the page.
 func (e *edit) write(f figure, value string) error {
-	nodes := e.page.places(f.of)
-	if len(nodes) == 0 {
+	places := e.page.places(f.of)
+	if len(places) == 0 {
 		return fmt.Errorf("%s has no place of its own on the sheet", f.of.name)
 	}
 	if f.of.section == "parts" {
@@ -160,83 +160,71 @@ func (e *edit) write(f figure, value string) error {
 		kind, _ := wiring.Find(p.Kind.Text)
 		switch {
 		case slices.Contains(kind.SettingNames(), f.key):
-			return e.setting(nodes, f.key, value)
+			return e.setting(places, f.key, value)
 		case f.key == "value" || f.key == "rated":
-			return e.rated(nodes, f.key, value)
+			return e.rated(places, f.key, value)
 		}
 	}
-	return e.plain(nodes, f.key, value)
+	return e.plain(places, f.key, value)
 }
 
 // plain sets a key in the first of several mappings that has it, or in the first.
-func (e *edit) plain(nodes []*yaml.Node, key, text string) error {
-	for _, node := range nodes {
-		if there := value(node, key); there != nil {
-			return e.page.replace(there, text)
+func (e *edit) plain(places []place, key, text string) error {
+	for _, at := range places {
+		if value(at.Node, key) != nil {
+			return e.page.set(text, at.under(key))
 		}
 	}
-	return e.page.add(nodes[0], key, written(text))
+	return e.page.set(text, places[0].under(key))
 }
 
 // setting sets a setting of a part, beside those that it has.
-func (e *edit) setting(nodes []*yaml.Node, key, text string) error {
-	var settings *yaml.Node
-	for _, node := range nodes {
-		if there := value(node, "settings"); there != nil && len(there.Content) > 0 {
-			settings = there
-			if already := value(there, key); already != nil {
-				return e.page.replace(already, text)
+func (e *edit) setting(places []place, key, text string) error {
+	with := places[0]
+	for _, at := range places {
+		if there := value(at.Node, "settings"); there != nil && len(there.Content) > 0 {
+			with = at
+			if value(there, key) != nil {
+				break
 			}
 		}
 	}
-	if settings != nil {
-		return e.page.add(settings, key, written(text))
-	}
-	return e.page.add(nodes[0], "settings", "{"+key+": "+written(text)+"}")
+	return e.page.set(text, with.under("settings", key))
 }
 
 // rated sets value or ratings of a part. Of what stands behind a value, and of
 // several ratings, only those of the same unit are replaced.
-func (e *edit) rated(nodes []*yaml.Node, key, text string) error {
+func (e *edit) rated(places []place, key, text string) error {
 	words := figures(text)
-	for _, node := range nodes {
-		there := value(node, key)
+	for _, at := range places {
+		there := value(at.Node, key)
 		if there != nil && key == "value" {
 			old := figures(there.Value)
 			behind := slices.DeleteFunc(old[min(1, len(old)):], func(one string) bool { return alike(one, words[min(1, len(words)):]) })
-			return e.page.replace(there, strings.Join(append([]string{text}, behind...), " "))
-		}
-		if there != nil && there.Kind == yaml.SequenceNode {
-			for i, one := range there.Content {
-				if alike(one.Value, words) {
-					return e.page.replace(there.Content[i], text)
-				}
-			}
-			at := e.page.offset(there.Content[0])
-			return e.page.splice(at, at, written(text)+", ")
-		}
-		if there != nil && alike(there.Value, words) {
-			return e.page.replace(there, text)
+			return e.page.set(strings.Join(append([]string{text}, behind...), " "), at.under(key))
 		}
 		if there != nil {
-			at := e.page.offset(there)
-			end, err := e.page.end(there, at)
-			if err != nil {
-				return err
+			for i, one := range there.Content {
+				if alike(one.Value, words) {
+					return e.page.set(text, at.under(key, fmt.Sprintf("#%d", i+1)))
+				}
 			}
-			return e.page.splice(at, end, "["+e.page.text[at:end]+", "+written(text)+"]")
+			if there.Kind == yaml.ScalarNode && alike(there.Value, words) {
+				return e.page.set(text, at.under(key))
+			}
+			return e.page.add(text, at.under(key))
 		}
-		if behind := value(node, "value"); behind != nil && key == "rated" { // "2200 uF 25 V"
+		if behind := value(at.Node, "value"); behind != nil && key == "rated" { // "2200 uF 25 V"
 			old := figures(behind.Value)
 			for i, one := range old {
 				if i > 0 && alike(one, words) {
 					old[i] = text
-					return e.page.replace(behind, strings.Join(old, " "))
+					return e.page.set(strings.Join(old, " "), at.under("value"))
 				}
 			}
 		}
 	}
-	return e.page.add(nodes[0], key, written(text))
+	return e.page.set(text, places[0].under(key))
 }
 
 // figures parts "2200 uF 25 V ±20 %" into its figures.

@@ -94,7 +94,7 @@ func TestSet(t *testing.T) {
 		{"a value in quotes, and the charge that a hazard tells of", []string{"c1 value=4700 uF"},
 			"- {hazard: store, kind: stored energy, parts: C1, capacitance: 4700 uF, voltage: 24 V, at: in}\n- {part: C1, kind: electrolytic, value: 4700 uF 35 V, across: in}"},
 		{"one of several ratings", []string{"rated of Q1 = 10 A"}, "- {part: Q1, kind: power transistor, rated: [60 V, 10 A]}"},
-		{"a rating more", []string{"rated of Q1 = 40 W"}, "- {part: Q1, kind: power transistor, rated: [40 W, 60 V, 4 A]}"},
+		{"a rating more", []string{"rated of Q1 = 40 W"}, "- {part: Q1, kind: power transistor, rated: [60 V, 4 A, 40 W]}"},
 		{"a setting that is not there yet", []string{"slope resistance of D1 = 8R"}, "- {part: D1, kind: zener, value: 12 V, across: out, settings: {slope resistance: 8R}} # warm"},
 		{"a setting beside others", []string{"tolerance of load = ±20 %"}, "tolerance: ±20 %"},
 		{"a key that is not there yet, in a block", []string{"power of R1 = 1 W"}, "power: 1 W"},

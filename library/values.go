@@ -36,9 +36,9 @@ func Values(file string, text []byte) ([]Value, error) {
 	}
 	var list []Value
 	for _, of := range things(s) {
-		for _, node := range p.places(of) {
-			list = append(list, valuesIn(of, node, s)...)
-			if settings := value(node, "settings"); settings != nil {
+		for _, at := range p.places(of) {
+			list = append(list, valuesIn(of, at.Node, s)...)
+			if settings := value(at.Node, "settings"); settings != nil {
 				list = append(list, valuesIn(of, settings, s)...)
 			}
 		}

@@ -10,6 +10,9 @@ import (
 type Rail struct {
 	signal.Expectation
 	Ripple float64 // limit, peak to peak in volt; 0 when none is stated
+	// Signal is what must be left of a signal that the node carries, peak to peak
+	// in volt; 0 where none belongs.
+	Signal float64
 }
 
 // State is what a node truly does in this way, as package signal tells it, so
@@ -18,8 +21,8 @@ type Rail struct {
 //
 // The level is good within its limits, absent below a seventh of the lower one,
 // else low or high; what is good on average but ripples beyond its limit (or
-// beyond a seventh of its value where none is stated) is noisy; what starts and
-// stops is wrong.
+// beyond a seventh of its value where none is stated) is noisy; what has lost its
+// signal is absent; what starts and stops is wrong.
 func (w *Way) State(node string, rail Rail) signal.Spread {
 	var spread signal.Spread
 	sum, n, ok := w.layout.find(Observable{Aspect: Level, Node: node}, w.ground)
@@ -44,7 +47,9 @@ func (w *Way) State(node string, rail Rail) signal.Spread {
 		spread[signal.Low] = under - spread[signal.Absent]
 	}
 	good := max(1-over-under, 0)
-	noisy := w.noisy(node, rail)
+	silent, noisy := w.silent(node, rail), w.noisy(node, rail)
+	spread[signal.Absent] += good * silent
+	good *= 1 - silent
 	spread[signal.Noisy] = good * noisy
 	spread[signal.Good] = good * (1 - noisy)
 	if w.Behaviour == Cycles && w.alive(node, rail) {
@@ -68,6 +73,16 @@ func (w *Way) noisy(node string, rail Rail) float64 {
 	return below(mean-limit, math.Sqrt(variance)+1e-12)
 }
 
+// silent is the chance that a node has lost its signal.
+func (w *Way) silent(node string, rail Rail) float64 {
+	sum, n, ok := w.layout.find(Observable{Aspect: Ripple, Node: node}, w.ground)
+	if !ok || rail.Signal == 0 {
+		return 0
+	}
+	mean, variance := w.at(sum[:n])
+	return below(rail.Signal-mean, math.Sqrt(variance)+1e-12)
+}
+
 // mostRipple is what a node may ripple, peak to peak in volt.
 func (r Rail) mostRipple() float64 {
 	if r.Ripple == 0 {
@@ -80,7 +95,7 @@ func (r Rail) mostRipple() float64 {
 // node should have.
 func (r Rail) Keeps(level, ripple float64) bool {
 	most := r.mostRipple()
-	return level >= r.Low && level <= r.High && (most == 0 || ripple <= most)
+	return level >= r.Low && level <= r.High && (most == 0 || ripple <= most) && ripple >= r.Signal
 }
 
 // Bad is the chance that a node is not as it should be in this way, by level or
@@ -94,7 +109,11 @@ func (w *Way) Bad(node string, rail Rail, taken []Read) float64 {
 	bad := below(level-rail.High, deviation) + below(rail.Low-level, deviation)
 	if most := rail.mostRipple(); most > 0 {
 		if ripple, deviation, ok := w.Predict(Observable{Aspect: Ripple, Node: node}, taken); ok {
-			bad += (1 - bad) * below(ripple-most, deviation+1e-12)
+			beyond := below(ripple-most, deviation+1e-12)
+			if rail.Signal > 0 {
+				beyond = min(1, beyond+below(rail.Signal-ripple, deviation+1e-12))
+			}
+			bad += (1 - bad) * beyond
 		}
 	}
 	return min(bad, 1)

@@ -64,24 +64,31 @@ func regulator() mark {
 	return m
 }
 
-// amplifier: in +, in -, out, and the two supplies.
+// amplifier: in +, in -, out, and the two supplies. Mirrored it has the other
+// input on top; the supplies stay where they are.
 func amplifier(supplied, comparing bool) mark {
+	plus, minus := stroke("M-2.5,6 L-1.7,6 M-2.1,5.6 L-2.1,6.4"), stroke("M-2.5,0 L-1.7,0")
 	m := mark{natural: Right, body: Box{-3, -1.5, 3, 7.5}, pins: []pin{side(-4, 6), side(-4, 0), side(4, 3)}}
-	m.strokes = []Stroke{stroke("M-3,-1.5 L-3,7.5 L3,3 Z"), stroke("M-4,0 L-3,0 M-4,6 L-3,6 M3,3 L4,3"),
-		stroke("M-2.5,0 L-1.7,0"), stroke("M-2.5,6 L-1.7,6 M-2.1,5.6 L-2.1,6.4")}
+	strokes := []Stroke{stroke("M-3,-1.5 L-3,7.5 L3,3 Z"), stroke("M-4,0 L-3,0 M-4,6 L-3,6 M3,3 L4,3")}
 	if supplied {
 		m.pins = append(m.pins, pin{0, -3, 0, -1}, pin{0, 9, 0, 1})
-		m.strokes = append(m.strokes, stroke("M0,-3 L0,.75 M0,9 L0,5.25"))
+		strokes = append(strokes, stroke("M0,-3 L0,.75 M0,9 L0,5.25"))
 	}
 	if comparing {
-		m.strokes = append(m.strokes, stroke("M-1.3,3.5 L-.4,3.5 L-.4,2.5 L.5,2.5"))
+		strokes = append(strokes, stroke("M-1.3,3.5 L-.4,3.5 L-.4,2.5 L.5,2.5"))
 	}
+	turned := m
+	turned.pins = append([]pin{side(-4, 0), side(-4, 6)}, m.pins[2:]...)
+	over := func(p XY) XY { return XY{p.X, 6 - p.Y} }
+	turned.strokes = append([]Stroke{plus.turned(over), minus.turned(over)}, strokes...)
+	m.strokes = append([]Stroke{plus, minus}, strokes...)
+	m.other = &turned
 	return m
 }
 
 // relay: one coil end, other coil end, common, normally open, normally closed.
 func relay(closed bool) mark {
-	m := mark{natural: Down, wires: true, body: Box{-1, 1.5, 4.6, 4.5}, pins: []pin{{0, 0, 0, -1}, {0, 6, 0, 1}, {4, 6, 0, 1}, {4, 0, 0, -1}}}
+	m := mark{natural: Down, body: Box{-1, 1.5, 4.6, 4.5}, pins: []pin{{0, 0, 0, -1}, {0, 6, 0, 1}, {4, 6, 0, 1}, {4, 0, 0, -1}}}
 	m.strokes = []Stroke{stroke(ends), stroke("M-1,1.5 L1,1.5 L1,4.5 L-1,4.5 Z"), stroke("M4,0 L4,2 M4,6 L4,4 L2.7,2.1"), stroke("dash M1,3 L3.3,3")}
 	if closed {
 		m.pins = append(m.pins, pin{7, 0, 0, -1})

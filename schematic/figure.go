@@ -9,13 +9,9 @@ import (
 // written beside it. Its highest pin is at height 0; 0 sideways is what is
 // aligned in a column.
 type figure struct {
-	way     Way
-	mirror  bool
+	pose
 	cost    float64 // how unusual it is to draw the part so
-	pins    []pin
-	strokes []Stroke
-	texts   []Text
-	body    Box
+	texts   []Text  // beside the mark
 	grounds []groundMark
 	bar     Box   // room for the bar of a suspect; empty when none is wanted
 	solids  []Box // what no wire and no other part may touch
@@ -36,12 +32,11 @@ const lineStep = 3
 // dress makes the figure of a part: grounds tells which of its pins go to
 // ground, room asks for a bar as well.
 func dress(m mark, way Way, mirror bool, part *Part, grounds []bool, room bool) figure {
-	t := m.turned(way, mirror)
-	f := figure{way: way, mirror: mirror, pins: t.pins, strokes: t.strokes, texts: t.texts, body: t.body}
-	f.solids = append(f.solids, t.body)
+	f := figure{pose: m.posed(way, mirror)}
+	f.solids = append(f.solids, f.body)
 	for _, p := range f.pins { // the wire from the body to each pin
 		x, y := float64(p.x), float64(p.y)
-		inner := XY{min(max(x, t.body.Left), t.body.Right), min(max(y, t.body.Top), t.body.Bottom)}
+		inner := XY{min(max(x, f.body.Left), f.body.Right), min(max(y, f.body.Top), f.body.Bottom)}
 		f.solids = append(f.solids, Box{min(x, inner.X), min(y, inner.Y), max(x, inner.X), max(y, inner.Y)})
 	}
 	f.ground(grounds)
@@ -124,7 +119,11 @@ func (f *figure) label(natural Way, part *Part, room bool) {
 		all = append(all, caption{"", "bar"})
 	}
 	b := f.body
-	middle, across := (b.Top+b.Bottom)/2-lineHeight*float64(len(all)-1)/2+.35, (b.Left+b.Right)/2
+	highest, lowest := math.Inf(1), math.Inf(-1)
+	for _, p := range f.pins {
+		highest, lowest = min(highest, float64(p.y)), max(lowest, float64(p.y))
+	}
+	middle, across := (highest+lowest)/2-lineHeight*float64(len(all)-1)/2+.35, (b.Left+b.Right)/2
 	over := func(n int) float64 { return b.Top - .5 - lineHeight*float64(n-1) } // the first base line of n above the body
 	under := b.Bottom + .4 + textHeight
 	right, left := setting{all, b.Right + .5, middle, "start"}, setting{all, b.Left - .5, middle, "end"}

@@ -17,8 +17,7 @@ type mark struct {
 	strokes []Stroke
 	texts   []Text // inside; they are never turned
 	body    Box    // what the strokes fill, without the wires to the pins
-	centre  int    // what is aligned in a column, in the natural way
-	wires   bool   // may be drawn in any of four ways, not only its natural way and that mirrored
+	other   *mark  // how it is drawn mirrored, where that is not simply the mirror image
 }
 
 // A pin is where a node meets a mark, and the direction of the wire from there.
@@ -29,7 +28,7 @@ type pin struct {
 
 // spec is a mark with two ends or three, drawn downwards.
 func spec(body Box, strokes ...string) mark {
-	m := mark{natural: Down, pins: []pin{{0, 0, 0, -1}, {0, 6, 0, 1}}, body: body, wires: true}
+	m := mark{natural: Down, pins: []pin{{0, 0, 0, -1}, {0, 6, 0, 1}}, body: body}
 	for _, s := range strokes {
 		m.strokes = append(m.strokes, stroke(s))
 	}
@@ -106,7 +105,7 @@ var (
 	crystal      = spec(Box{-1.2, 1.9, 1.2, 4.1}, "M0,0 L0,2 M0,4 L0,6", "M-.8,2 L.8,2 M-.8,4 L.8,4", "M-1.1,2.4 L1.1,2.4 L1.1,3.6 L-1.1,3.6 Z")
 	machine      = spec(round, "M0,0 L0,1.5 M0,4.5 L0,6", "M-.7,3.7 L-.7,2.3 L0,3.3 L.7,2.3 L.7,3.7").with(circle(0, 3, 1.5))
 	speaker      = spec(Box{-.5, 1.7, 1.8, 4.3}, "M0,0 L0,2.2 M0,3.8 L0,6", "M-.5,2.2 L.5,2.2 L.5,3.8 L-.5,3.8 Z", "M.5,2.2 L1.7,1.3 L1.7,4.7 L.5,3.8")
-	wiper        = mark{natural: Down, wires: true, pins: []pin{{0, 0, 0, -1}, {-3, 3, -1, 0}, {0, 6, 0, 1}}, body: Box{-1.4, 1.5, .6, 4.5},
+	wiper        = mark{natural: Down, pins: []pin{{0, 0, 0, -1}, {-3, 3, -1, 0}, {0, 6, 0, 1}}, body: Box{-1.4, 1.5, .6, 4.5},
 		strokes: []Stroke{stroke(ends), stroke(block), stroke("M-3,3 L-.7,3"), stroke("fill M-.6,3 L-1.2,2.7 L-1.2,3.3 Z")}}
 )
 
@@ -178,73 +177,71 @@ func markOf(p *Part, near []bool) mark {
 	return chip(kind, n)
 }
 
-// turned gives the mark as it stands in another way, mirrored if need be.
-func (m mark) turned(way Way, mirror bool) mark {
+// A pose is a mark as it stands in one of the ways, mirrored if need be: its
+// highest pin at height 0, and what is aligned in a column at 0 sideways.
+type pose struct {
+	mark      mark
+	turns     int // quarters, anticlockwise as seen
+	mirror    bool
+	left, top float64
+	pins      []pin
+	body      Box
+}
+
+// posed puts a mark in a way.
+func (m mark) posed(way Way, mirror bool) pose {
 	if way == AnyWay {
 		way = m.natural
 	}
-	turns := (int(way) - int(m.natural) + 4) % 4 // each is a quarter, anticlockwise as seen
-	to := func(p XY) XY {
-		if mirror && m.natural == Down {
-			p.X = -p.X
-		} else if mirror {
-			p.Y = m.body.Top + m.body.Bottom - p.Y
-		}
-		for range turns {
-			p = XY{p.Y, -p.X}
-		}
-		return p
+	if mirror && m.other != nil {
+		m, mirror = *m.other, false
 	}
-	turn := func(x, y int) (int, int) {
-		if mirror && m.natural == Down {
-			x = -x
-		} else if mirror {
-			y = -y
-		}
-		for range turns {
-			x, y = y, -x
-		}
-		return x, y
-	}
-	t := m
-	t.pins = make([]pin, len(m.pins))
-	for i, p := range m.pins {
-		at := to(XY{float64(p.x), float64(p.y)})
-		q := pin{x: int(math.Round(at.X)), y: int(math.Round(at.Y))}
-		q.dx, q.dy = turn(p.dx, p.dy)
-		t.pins[i] = q
-	}
-	// The highest pin lies at zero; what is aligned in a column too.
-	centre := to(XY{float64(m.centre), 3})
+	p := pose{mark: m, turns: (int(way) - int(m.natural) + 4) % 4, mirror: mirror}
 	top := math.Inf(1)
-	for _, p := range t.pins {
-		top = min(top, float64(p.y))
+	for _, q := range m.pins {
+		top = min(top, p.turn(XY{float64(q.x), float64(q.y)}).Y)
 	}
-	left := math.Round(centre.X)
-	shift := func(p XY) XY { p = to(p); return XY{p.X - left, p.Y - top} }
-	for i := range t.pins {
-		t.pins[i].x -= int(left)
-		t.pins[i].y -= int(top)
+	p.left, p.top = math.Round(p.turn(XY{0, 3}).X), top
+	for _, q := range m.pins {
+		at := p.place(XY{float64(q.x), float64(q.y)})
+		to := p.place(XY{float64(q.x + q.dx), float64(q.y + q.dy)})
+		x, y := int(math.Round(at.X)), int(math.Round(at.Y))
+		p.pins = append(p.pins, pin{x, y, int(math.Round(to.X)) - x, int(math.Round(to.Y)) - y})
 	}
-	t.strokes = make([]Stroke, len(m.strokes))
-	for i, s := range m.strokes {
-		t.strokes[i] = s.turned(shift)
+	a, b := p.place(XY{m.body.Left, m.body.Top}), p.place(XY{m.body.Right, m.body.Bottom})
+	p.body = Box{min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)}
+	return p
+}
+
+// turn mirrors and turns a place of the mark.
+func (p *pose) turn(at XY) XY {
+	switch {
+	case p.mirror && p.mark.natural == Down:
+		at.X = -at.X
+	case p.mirror:
+		at.Y = p.mark.body.Top + p.mark.body.Bottom - at.Y
 	}
-	t.texts = make([]Text, len(m.texts))
-	for i, s := range m.texts {
-		// The middle of the letters is what turns.
-		at := shift(XY{s.At.X, s.At.Y - .35})
-		s.At = XY{at.X, at.Y + .35}
-		switch {
-		case turns == 2 && s.Anchor == "start":
-			s.Anchor = "end"
-		case turns == 2 && s.Anchor == "end":
-			s.Anchor = "start"
-		}
-		t.texts[i] = s
+	for range p.turns {
+		at = XY{at.Y, -at.X}
 	}
-	a, b := shift(XY{m.body.Left, m.body.Top}), shift(XY{m.body.Right, m.body.Bottom})
-	t.body = Box{min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)}
-	t.centre = 0
-	return t
+	return at
+}
+
+// place gives a place of the mark as it stands.
+func (p *pose) place(at XY) XY {
+	at = p.turn(at)
+	return XY{at.X - p.left, at.Y - p.top}
+}
+
+// texts gives what is written in the mark, never turned: the middle of the
+// letters stays where it is in the mark.
+func (p *pose) texts() []Text {
+	list := make([]Text, len(p.mark.texts))
+	const middle = 0.35 // of a small letter, above the base line
+	for i, t := range p.mark.texts {
+		at := p.place(XY{t.At.X, t.At.Y - middle})
+		t.At = XY{at.X, at.Y + middle}
+		list[i] = t
+	}
+	return list
 }

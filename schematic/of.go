@@ -22,7 +22,7 @@ func Of(s *sheet.Sheet, name string, c *sheet.Circuit) Circuit {
 		for _, n := range p.Nodes {
 			onNode[n.Text] = true
 		}
-		if kind, ok := wiring.Find(p.Kind.Text); ok && isSource(kind.Name) && len(p.Nodes) == 2 && kind.Name != "current source" {
+		if kind, ok := wiring.Find(p.Kind.Text); ok && (kind.Name == "dc source" || kind.Name == "battery") && len(p.Nodes) == 2 {
 			if v := p.Quantity(); v != nil && p.Nodes[1].Text == c.Ground.Text {
 				out.Volts[p.Nodes[0].Text] = v.Value
 			}

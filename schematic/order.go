@@ -16,6 +16,8 @@ type plan struct {
 	kinds   []string
 	pins    [][]end   // of each node: where it is connected
 	volts   []float64 // of each node, as far as it can be told
+	span    float64   // between the highest and the lowest of them
+	known   []bool    // nodes whose voltage is given
 	rank    []float64 // of each node: 0 at the sources
 	rail    []bool    // nodes with a known voltage that feed several parts
 	near    [][]bool  // of each transformer: which windings stand on the side of the first
@@ -130,6 +132,7 @@ func (p *plan) levels() {
 			p.volts[on[0]], held[on[0]] = p.volts[on[1]]+1, true
 		}
 	}
+	p.known = slices.Clone(held)
 	p.polarities(held)
 	type pull struct {
 		node     int
@@ -155,6 +158,9 @@ func (p *plan) levels() {
 			}
 			p.volts[n] = sum / weight
 		}
+	}
+	if len(p.volts) > 0 {
+		p.span = slices.Max(p.volts) - slices.Min(p.volts)
 	}
 }
 

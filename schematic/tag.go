@@ -136,7 +136,7 @@ func (g *plan) tags(d *Drawing, over *Overlay) {
 		n := &d.Nodes[j.node]
 		t, ok := k.tag(n, j.texts)
 		if !ok && j.must {
-			t = k.apart(n, j.texts, d.Width, d.Height)
+			t = k.apart(n, j.texts)
 			ok = true
 		}
 		if !ok {
@@ -175,6 +175,13 @@ func (k *desk) tag(n *Wires, texts []Text) (Tag, bool) {
 			return Tag{}, false
 		}
 		return Tag{Texts: list, Box: b, At: at}, true
+	}
+	for _, e := range n.Ends { // beside an open end
+		for _, at := range []XY{{e.X + .8, e.Y - h/2}, {e.X - .8 - w, e.Y - h/2}, {e.X - w/2, e.Y - .8 - h}, {e.X - w/2, e.Y + .8}} {
+			if t, ok := try(at.X, at.Y, e); ok {
+				return t, true
+			}
+		}
 	}
 	const off = 0.4
 	for _, below := range []bool{false, true} {
@@ -216,33 +223,40 @@ func (k *desk) tag(n *Wires, texts []Text) (Tag, bool) {
 	return Tag{}, false
 }
 
-// apart finds the nearest free place for what must be written, wherever it is;
-// a dashed line leads there.
-func (k *desk) apart(n *Wires, texts []Text, width, height float64) Tag {
+// apart finds the nearest free place for what must be written, wherever it is; a
+// dashed line leads there, across wires at the most.
+func (k *desk) apart(n *Wires, texts []Text) Tag {
 	_, size := setText(texts, 0, 0)
 	w, h := size.Right, size.Bottom
-	at := n.Lines[0][0]
+	var from []XY
+	for _, l := range n.Lines {
+		from = append(from, l[0], l[1], XY{math.Round((l[0].X+l[1].X)/2 + .1), math.Round((l[0].Y+l[1].Y)/2 + .1)})
+	}
+	const crowded = 30 // then a line across texts is better than none
 	for r := 1.0; ; r++ {
 		best, found := Tag{}, math.Inf(1)
-		for dx := -r; dx <= r; dx++ {
-			for dy := -r; dy <= r; dy++ {
-				if max(math.Abs(dx), math.Abs(dy)) != r {
-					continue
-				}
-				left, top := at.X+dx, at.Y+dy
-				if dx < 0 {
-					left -= w
-				}
-				if dy < 0 {
-					top -= h
-				}
-				if left < 0 || top < 0 {
-					continue
-				}
-				list, b := setText(texts, left, top)
-				to := XY{min(max(at.X, b.Left), b.Right), min(max(at.Y, b.Top), b.Bottom)}
-				if far := math.Hypot(dx, dy); far < found && k.free(Box{b.Left - .3, b.Top - .3, b.Right + .3, b.Bottom + .3}) && (r > 25 || k.open(at, to)) {
-					best, found = Tag{Texts: list, Box: b, At: at, Leader: true}, far
+		for _, at := range from {
+			for dx := -r; dx <= r; dx++ {
+				for dy := -r; dy <= r; dy++ {
+					if max(math.Abs(dx), math.Abs(dy)) != r {
+						continue
+					}
+					left, top := at.X+dx, at.Y+dy
+					if dx < 0 {
+						left -= w
+					}
+					if dy < 0 {
+						top -= h
+					}
+					list, b := setText(texts, left, top)
+					far := math.Hypot(dx, dy)
+					if left < 0 || top < 0 || far >= found || !k.free(Box{b.Left - .3, b.Top - .3, b.Right + .3, b.Bottom + .3}) {
+						continue
+					}
+					to := XY{min(max(at.X, b.Left), b.Right), min(max(at.Y, b.Top), b.Bottom)}
+					if r > crowded || k.open(at, to) {
+						best, found = Tag{Texts: list, Box: b, At: at, Leader: true}, far
+					}
 				}
 			}
 		}

@@ -43,7 +43,7 @@ func (a *Assessment) actions() []Action {
 	}
 	for i := range a.Lines {
 		l := &a.Lines[i]
-		if l.Danger == Wears {
+		if l.Danger == Wears && l.Damage == "" {
 			continue
 		}
 		act := l.action()

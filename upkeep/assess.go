@@ -71,7 +71,7 @@ func Rank(units []Unit, t Terms) ([]Place, error) {
 		r.lines(&s, p.add)
 		queue = append(queue, p)
 	}
-	slices.SortStableFunc(queue, func(a, b Place) int {
+	slices.SortFunc(queue, func(a, b Place) int {
 		return cmp.Or(b.Score.Compare(a.Score), strings.Compare(a.Unit.ID, b.Unit.ID))
 	})
 	for i := range queue {

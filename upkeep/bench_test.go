@@ -35,7 +35,7 @@ func museum(b *testing.B, units, sheets int) []upkeep.Unit {
 // Twenty thousand units, one in ten with a sheet.
 func BenchmarkRankMuseum(b *testing.B) { benchmarkRank(b, museum(b, 20_000, 10), nil) }
 
-// Twenty thousand units, each with a sheet of some forty or ninety parts.
+// Twenty thousand units, each with a sheet of some thirty to ninety parts.
 func BenchmarkRankAllWithSheets(b *testing.B) { benchmarkRank(b, museum(b, 20_000, 1), nil) }
 
 // The same as the first, with what benches have seen.

@@ -2,6 +2,7 @@ package upkeep
 
 import (
 	"cmp"
+	"fmt"
 
 	"halfsplit/hazard"
 )
@@ -14,7 +15,7 @@ const (
 	Wears  Danger = iota // a part that fails, and harms nothing else
 	Hurts                // can hurt whoever reaches in: stored energy, heat, moving parts, laser
 	Spoils               // can eat or burn the board by itself: batteries, chemicals, tantalums
-	Kills                // kills whoever opens or powers it unprepared: hot chassis, picture tube, bare mains
+	Kills                // kills whoever opens or powers it unprepared: hot chassis, picture tube, bare mains, a mains capacitor not looked at
 	Burns                // can burn by itself, or put the mains on the case: paper capacitors across it
 	Acute                // damage that was seen and is not yet dealt with
 )
@@ -30,6 +31,16 @@ func (d Danger) String() string {
 		return dangerWords[d]
 	}
 	return "is of no known danger"
+}
+
+var dangerNames = [...]string{Wears: "wears", Hurts: "hurts", Spoils: "spoils", Kills: "kills", Burns: "burns", Acute: "acute"}
+
+// MarshalText gives the class in one word, "burns": for JSON and the like.
+func (d Danger) MarshalText() ([]byte, error) {
+	if int(d) < len(dangerNames) {
+		return []byte(dangerNames[d]), nil
+	}
+	return nil, fmt.Errorf("upkeep: danger %d is no class", uint8(d))
 }
 
 // dangerOf is the class of an open hazard. The mains that any unit has by being fed

@@ -44,19 +44,19 @@ func ExampleRank() {
 	// 1. Corvane P6: is damaged now; 1.3 failures expected
 	//    - B1, nickel-cadmium battery: leaked, green traces around it, 43 years old; is damaged now
 	//    - mains filter capacitor, there with a chance of 30 % (guess): 43 years old, half of its like have failed by 40 years (common practice, no source); if it is there, it fails within 5 years with a chance of 39 %; can burn
-	//    - 223 more; 0.2 of them expected to fail within 5 years
+	//    - 219 more; 0.2 of them expected to fail within 5 years
 	//    first: B1: look for leakage; take it out before anything else, keep its residue off skin and eyes (leaked, green traces around it)
-	// 2. Tarn 40: can burn, likely; 1.2 failures expected
+	// 2. Tarn 40: can burn, harm likely; 1.2 failures expected
 	//    - mains filter capacitor, there with a chance of 40 % (guess): 49 years old, half of its like have failed by 40 years (common practice, no source); if it is there, it fails within 5 years with a chance of 52 %; can burn
 	//    - memory battery, there with a chance of 15 % (guess): 49 years old, half of its like have leaked by 12 years (common practice, no source); if it is there, it leaks within 5 years with a chance of more than 99 %; can eat or burn the board
 	//    - 155 more; 0.8 of them expected to fail within 5 years
 	//    first: look inside before power: what it holds is a guess
-	// 3. Ostrel VT-9: can burn, likely; 1.0 failures expected
+	// 3. Ostrel VT-9: can burn, harm likely; 1.0 failures expected
 	//    - hazard: mains filter capacitor (mains capacitor), C90 on the mains inlet, metallised paper: 45 years old, half of its like have failed by 40 years (common practice, no source); fails within 5 years with a chance of 43 %; can burn
 	//    - hazard: hot chassis, everything on the primary side of T1, up to the white line on the board; can kill whoever opens or powers it unprepared
-	//    - 213 more; 0.5 of them expected to fail within 5 years
+	//    - 202 more; 0.5 of them expected to fail within 5 years
 	//    first: mains filter capacitor: look for cracks in the case; replace it by one of the same safety class before power (C90 on the mains inlet, metallised paper; can burn)
-	// 4. Ferrand 220: can burn, likely; 0.4 failures expected
+	// 4. Ferrand 220: can burn, harm likely; 0.4 failures expected
 	//    - mains filter capacitor, there with a chance of 50 % (guess): 47 years old, half of its like have failed by 40 years (common practice, no source); if it is there, it fails within 5 years with a chance of 48 %; can burn
 	//    - memory battery, there with a chance of 5 % (guess): 47 years old, half of its like have leaked by 12 years (common practice, no source); if it is there, it leaks within 5 years with a chance of more than 99 %; can eat or burn the board
 	//    - 155 more; 0.1 of them expected to fail within 5 years

@@ -1,6 +1,7 @@
 package upkeep
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -89,6 +90,30 @@ func (u *Unit) Guessed() bool { return len(u.Parts) == 0 && len(u.Hazards) == 0 
 // lines goes through all that can fail or harm in a unit. The line is only lent.
 func (r *reckoner) lines(s *state, take func(*Line)) {
 	u := s.unit
+	if len(u.Damaged) == 0 {
+		r.known(s, take)
+		return
+	}
+	told := map[string]bool{}
+	r.known(s, func(l *Line) {
+		if l.Damage != "" {
+			told[l.Name] = true
+		}
+		take(l)
+	})
+	for _, name := range slices.Sorted(maps.Keys(u.Damaged)) { // damage to what no sheet lists
+		if !told[name] {
+			r.line = s.line(name, "part", 0)
+			r.line.Count = 1
+			r.line.damaged(true)
+			take(&r.line)
+		}
+	}
+}
+
+// known goes through what the sheet tells, the batteries, and what is guessed.
+func (r *reckoner) known(s *state, take func(*Line)) {
+	u := s.unit
 	batteries := u.Batteries
 	for i := range u.Parts {
 		p := &u.Parts[i]
@@ -114,14 +139,23 @@ func (r *reckoner) lines(s *state, take func(*Line)) {
 	}
 }
 
-// knows counts the parts of a kind that the sheet lists.
-func (r *reckoner) knows(u *Unit, kind string) (count int) {
-	for i := range u.Parts {
-		if k := r.kind(u.Parts[i].Kind); k != nil && k.Name == kind {
-			count += max(u.Parts[i].Count, 1)
+// counts gives how many parts of each kind a list holds.
+func (r *reckoner) counts(parts []Part) map[string]int {
+	if len(parts) == 0 {
+		return nil
+	}
+	key := partsOf{&parts[0], len(parts)}
+	if known, ok := r.counted[key]; ok {
+		return known
+	}
+	known := map[string]int{}
+	for i := range parts {
+		if k := r.kind(parts[i].Kind); k != nil {
+			known[k.Name] += max(parts[i].Count, 1)
 		}
 	}
-	return count
+	r.counted[key] = known
+	return known
 }
 
 // warned tells whether a hazard of a kind is listed, answered or not.
@@ -144,9 +178,10 @@ func (r *reckoner) guesses(s *state, usual *usualUnit, take func(*Line)) {
 		take(&r.line)
 	}
 	u := s.unit
+	known := r.counts(u.Parts)
 	for i := range usual.parts {
 		p := usual.parts[i]
-		if p.Count -= r.knows(u, p.Kind); p.Count > 0 {
+		if p.Count -= known[p.Kind]; p.Count > 0 {
 			if len(u.Parts) > 0 {
 				p.Name = "other " + p.Name
 			}
@@ -155,10 +190,10 @@ func (r *reckoner) guesses(s *state, usual *usualUnit, take func(*Line)) {
 			take(&r.line)
 		}
 	}
-	if usual.paper > 0 && s.made() < lastPaper && !u.warned(hazard.MainsCapacitor) && r.knows(u, "paper capacitor") == 0 {
+	if usual.paper > 0 && s.made() < lastPaper && !u.warned(hazard.MainsCapacitor) && known["paper capacitor"] == 0 {
 		guess(r.part(s, r.kind(guessedFilter.Kind), &guessedFilter), usual.paper)
 	}
-	if usual.battery > 0 && len(u.Batteries) == 0 && !u.warned(hazard.Battery) && r.knows(u, "battery") == 0 {
+	if usual.battery > 0 && len(u.Batteries) == 0 && !u.warned(hazard.Battery) && known["battery"] == 0 {
 		guess(r.battery(s, guessedBattery), usual.battery)
 	}
 	if usual.tube && !u.warned(hazard.PictureTube) {

@@ -20,11 +20,13 @@ func FromSheet(s *sheet.Sheet) Contents {
 	for i := range safety.Capacitors {
 		bears[safety.Capacitors[i].Name] = math.Abs(safety.Capacitors[i].Voltage)
 	}
+	taken := map[string]bool{} // a part may stand in the list and in a circuit
 	for _, name := range s.Items() {
 		kind, ok := fault.Find(s.KindOf(name))
-		if !ok {
+		if !ok || taken[name] {
 			continue
 		}
+		taken[name] = true
 		p := Part{Name: name, Kind: kind.Name}
 		if listed := s.Part(name); listed != nil {
 			p.from(listed, bears[name])

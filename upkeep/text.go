@@ -71,7 +71,11 @@ func (l Line) about() string {
 		if l.Beside != "" {
 			beside = " beside " + l.Beside
 		}
-		say("%.0f %% of its stated life used up, at %.3g h a day and %.0f °C%s", 100*l.Consumed, l.Hours, celsius(l.Warmth), beside)
+		if l.Hours > 0 {
+			say("%.0f %% of its stated life used up, at %.3g h a day and %.0f °C%s", 100*l.Consumed, l.Hours, celsius(l.Warmth), beside)
+		} else {
+			say("never run")
+		}
 		if l.Rest >= 1 {
 			say("%s without voltage", inYears(l.Rest))
 		}
@@ -145,13 +149,13 @@ func (a Assessment) Why(most int) []string {
 	return list
 }
 
-// String gives the score in words: "can burn, likely; 1.4 failures expected".
+// String gives the score in words: "can burn, harm likely; 1.4 failures expected".
 func (s Score) String() string {
 	text := s.Danger.String()
 	switch {
 	case s.Danger == Acute:
 	case grade(s.Harm) > 0 || s.Danger == Burns || s.Danger == Spoils:
-		text += ", " + s.Likelihood()
+		text += ", harm " + s.Likelihood()
 	}
 	return fmt.Sprintf("%s; %s failures expected", text, figure(s.Failures))
 }

@@ -34,7 +34,7 @@ type Unit struct {
 	// Replaced says when a part or battery was last replaced, by its name.
 	Replaced map[string]time.Time
 	// Damaged says what was seen of a part or battery that is not yet dealt with, by
-	// its name: "leaked", "case cracked".
+	// its name: "leaked", "case cracked". It counts for a part that no sheet lists too.
 	Damaged map[string]string
 }
 

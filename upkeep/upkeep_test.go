@@ -2,13 +2,16 @@ package upkeep_test
 
 import (
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"go.yaml.in/yaml/v4"
 	"pgregory.net/rapid"
 
+	"halfsplit/experience"
 	"halfsplit/fault"
 	"halfsplit/hazard"
 	"halfsplit/part/life"
@@ -68,6 +71,66 @@ func TestChancesByHand(t *testing.T) {
 	}
 }
 
+// The published tables (testdata/shelf-life.yaml): what is typical after so many years at
+// 35 °C, and after how many years makers ask for reforming.
+func TestShelfLifeTables(t *testing.T) {
+	text, err := os.ReadFile("testdata/shelf-life.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Tables map[string]struct{ Rows [][]any }
+	}
+	if err := yaml.Unmarshal(text, &file); err != nil {
+		t.Fatal(err)
+	}
+	// At power fails one in twenty of those past their shelf life; so the share that is
+	// past it is twenty times the chance that rest adds.
+	past := func(years int) float64 {
+		u := aged(46, upkeep.Part{Name: "C1", Kind: "electrolytic"})
+		u.Temperature, u.Rise = 308.15, 5
+		fresh := assess(t, u, upkeep.Terms{}).Failures
+		u.LastPowered = now.AddDate(-years, 0, 0)
+		return 20 * -math.Log((1-assess(t, u, upkeep.Terms{}).Failures)/(1-fresh))
+	}
+	checked := 0
+	for _, row := range file.Tables["shelf_life_cde_1993"].Rows {
+		years, state := row[0].(int), row[1].(string)
+		low, high := 0.0, 0.0
+		switch {
+		case state == "meets initial parameters":
+			high = 0.02
+		case state == "test before use":
+			low, high = 0.02, 0.10
+		case state == "re-aging usually needed", state == "meets all after re-aging":
+			low, high = 0.02, 0.20
+		case state == "typical end of shelf life":
+			low, high = 0.45, 0.55
+		default:
+			t.Fatalf("unknown state %q", state)
+		}
+		checked++
+		if got := past(years); got < low || got > high {
+			t.Errorf("after %d years (%s) %.3f are past their shelf life", years, state, got)
+		}
+	}
+	for _, row := range file.Tables["shelf_life_by_maker"].Rows {
+		checked++
+		u := aged(46, upkeep.Part{Name: "C1", Kind: "electrolytic"})
+		u.LastPowered = now.AddDate(-row[1].(int), 0, -2)
+		if a := assess(t, u, upkeep.Terms{}); len(a.Reforms) != 1 {
+			t.Errorf("%v asks for reforming after %v years", row[0], row[1])
+		}
+		u.LastPowered = now.AddDate(-1, 0, 0)
+		if a := assess(t, u, upkeep.Terms{}); len(a.Reforms) != 0 {
+			t.Error("reformed after a year")
+		}
+	}
+	if checked != 8 {
+		t.Errorf("%d rows", checked)
+	}
+}
+
 // Ten years at 35 °C are a typical end of shelf life (Cornell Dubilier, "Shelf life and
 // re-aging", 1993): half of the electrolytics are past theirs then, and one in twenty of
 // these fails at power. At 25 °C it takes twenty years.
@@ -85,6 +148,96 @@ func TestRest(t *testing.T) {
 	}{{10, 35}, {20, 25}, {40, 15}} {
 		if got := rested(test.years, test.celsius); math.Abs(got-0.025) > 1e-4 {
 			t.Errorf("%d years at %v °C: %v", test.years, test.celsius, got)
+		}
+	}
+}
+
+// A part that was put in while the unit lay unused has rested only since then.
+func TestRestOfAReplacedPart(t *testing.T) {
+	u := aged(46, upkeep.Part{Name: "C1", Kind: "electrolytic"}, upkeep.Part{Name: "C2", Kind: "electrolytic"})
+	u.LastPowered = date(2006, 3)
+	u.Replaced = map[string]time.Time{"C2": date(2025, 3)}
+	a := assess(t, u, upkeep.Terms{})
+	for _, l := range a.Lines {
+		want := map[string]float64{"C1": 20, "C2": 1}[l.Name]
+		if math.Abs(l.Rest-want) > 0.01 {
+			t.Errorf("%s has rested %v years, want %v", l.Name, l.Rest, want)
+		}
+	}
+	if len(a.Reforms) != 1 || a.Reforms[0].Part != "C1" {
+		t.Errorf("to reform: %+v", a.Reforms)
+	}
+}
+
+// What benches have seen of a sort multiplies its failures by chance; its wear, which
+// holds for the kind as a whole, by how much the sort is worse than its kind.
+func TestExperience(t *testing.T) {
+	book, err := experience.NewBook(
+		experience.Record{Bench: "one", ID: "1", Revision: 1, Key: experience.Key{Kind: "electrolytic", Family: "blue radial"}, Count: experience.Count{Failed: 9, Good: 40}},
+		experience.Record{Bench: "one", ID: "2", Revision: 1, Key: experience.Key{Kind: "electrolytic"}, Count: experience.Count{Failed: 9, Good: 400}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tally := book.Tally()
+	hazardOf := func(family string, terms upkeep.Terms) float64 {
+		return -math.Log1p(-assess(t, aged(46, upkeep.Part{Name: "C1", Kind: "electrolytic", Family: family}), terms).Failures)
+	}
+	electrolytic, _ := fault.Find("electrolytic")
+	usual := hazardOf("", upkeep.Terms{})
+	chance := 5 * electrolytic.Rate(fault.Life{Age: 45 + 2.0/3 + 2.5, Stress: fault.Stress{Temperature: 313.15}})
+	kind, family := tally.Factor(experience.Key{Kind: "electrolytic"}), tally.Factor(experience.Key{Kind: "electrolytic", Family: "blue radial"})
+	if !(family > 1.2*kind && kind > 1.2) {
+		t.Fatalf("kind %v, family %v", kind, family)
+	}
+	for _, test := range []struct {
+		family string
+		want   float64
+	}{{"", kind*chance + usual - chance}, {"blue radial", family*chance + family/kind*(usual-chance)}} {
+		if got := hazardOf(test.family, upkeep.Terms{Experience: tally}); math.Abs(got-test.want) > 1e-3*test.want {
+			t.Errorf("family %q: hazard %v, want %v", test.family, got, test.want)
+		}
+	}
+}
+
+// Lines say in words what they were reckoned from.
+func TestWords(t *testing.T) {
+	u := aged(46, upkeep.Part{Name: "C1", Kind: "electrolytic", Count: 4}, upkeep.Part{Name: "U1", Kind: "chip"}, upkeep.Part{Name: "C90", Kind: "paper capacitor", Class: "Y2"})
+	u.Batteries = []upkeep.Battery{{Name: "BT1", Chemistry: upkeep.Lithium}}
+	u.Replaced = map[string]time.Time{"BT1": date(2024, 9), "C90": date(2010, 3)}
+	u.Damaged = map[string]string{"U1": "cracked", "R7": "burnt"}
+	u.NeverRuns, u.LastPowered = true, date(2020, 3)
+	a := assess(t, u, upkeep.Terms{Years: 10})
+	got := append(a.Why(10), a.Score.String())
+	for i := range a.Actions {
+		got = append(got, a.Actions[i].String())
+	}
+	for _, want := range []string{
+		"R7, part: burnt, 46 years old; is damaged now", "U1, chip: cracked, 46 years old; it has failed",
+		"C1, 4 × electrolytic: 46 years old, never run, 6 years without voltage; 0.01 of them expected to fail within 10 years",
+		"BT1, lithium battery: replaced 18 months ago, half of its like have leaked by 30 years (common practice, no source); leaks within 10 years with a chance of 4 %; can eat or burn the board",
+		"C90, paper capacitor across the mains: replaced 16 years ago, half of its like have failed by 40 years (common practice, no source); fails within 10 years with a chance of 10 %", // ln 2 · (0.65⁴ − 0.4⁴) = 0.106,
+		"is damaged now; 2.1 failures expected", "R7: do not power it; take it out and replace it (burnt)", "C1: reform before power, the reservoirs first; where they cannot be taken out, bring the unit up slowly behind a series lamp (6 years without voltage)",
+	} {
+		if !slices.Contains(got, want) {
+			t.Errorf("not said: %s\n%s", want, strings.Join(got, "\n"))
+		}
+	}
+}
+
+// The order of two scores, the more urgent first.
+func TestCompare(t *testing.T) {
+	for _, test := range []struct {
+		name        string
+		first, then upkeep.Score
+	}{
+		{"danger before all", upkeep.Score{Danger: upkeep.Burns}, upkeep.Score{Danger: upkeep.Kills, Harm: 2, Failures: 9}},
+		{"likely before possible harm", upkeep.Score{Danger: upkeep.Burns, Harm: 0.1, Failures: 1}, upkeep.Score{Danger: upkeep.Burns, Harm: 0.099, Failures: 2}},
+		{"possible before seldom harm", upkeep.Score{Harm: 0.01}, upkeep.Score{Harm: 0.0099, Failures: 9}},
+		{"more failures", upkeep.Score{Harm: 0.2, Failures: 1.1}, upkeep.Score{Harm: 0.9, Failures: 1}},
+		{"more harm, all else alike", upkeep.Score{Harm: 0.3, Failures: 1}, upkeep.Score{Harm: 0.2, Failures: 1}},
+	} {
+		if test.first.Compare(test.then) <= 0 || test.then.Compare(test.first) >= 0 {
+			t.Errorf("%s: %v beside %v", test.name, test.first, test.then)
 		}
 	}
 }
@@ -108,6 +261,8 @@ func TestDangers(t *testing.T) {
 		{"paper, made safe", with(paper, func(u *upkeep.Unit) { u.Answered = []string{"C90"} }), upkeep.Wears},
 		{"paper, replaced", with(paper, func(u *upkeep.Unit) { u.Replaced = map[string]time.Time{"C90": date(2001, 1)} }), upkeep.Wears},
 		{"paper, seen cracked", with(paper, func(u *upkeep.Unit) { u.Damaged = map[string]string{"C90": "cracked"} }), upkeep.Acute},
+		{"a part that no sheet lists, seen burnt", with(aged(46, upkeep.Part{Name: "U1", Kind: "chip"}), func(u *upkeep.Unit) { u.Damaged = map[string]string{"R77": "burnt"} }), upkeep.Acute},
+		{"a chip, seen cracked", with(aged(46, upkeep.Part{Name: "U1", Kind: "chip"}), func(u *upkeep.Unit) { u.Damaged = map[string]string{"U1": "cracked"} }), upkeep.Wears},
 		{"paper in the signal", aged(46, upkeep.Part{Name: "C9", Kind: "paper capacitor"}), upkeep.Wears},
 		{"old battery", with(aged(46), func(u *upkeep.Unit) {
 			u.Batteries, u.Hazards = []upkeep.Battery{battery}, []hazard.Item{item(hazard.Battery, "battery B1")}
@@ -221,7 +376,12 @@ func TestFromSheet(t *testing.T) {
 		t.Errorf("C3: %+v", c)
 	}
 	rams := 0
+	once := map[string]bool{}
 	for _, p := range parts {
+		if once[p.Name] {
+			t.Errorf("%s twice", p.Name)
+		}
+		once[p.Name] = true
 		if p.Kind == "dynamic ram" {
 			rams++
 		}
@@ -290,7 +450,7 @@ func TestNeverLowerForWorse(t *testing.T) {
 				worse.Replaced[name] = day.AddDate(0, -rapid.IntRange(0, 100).Draw(t, "by"), 0)
 			}
 		case "damaged":
-			worse.Damaged = map[string]string{rapid.SampledFrom([]string{"C1", "B1", "U1", "C90", upkeep.GuessedFilter, "mains capacitor"}).Draw(t, "part"): "cracked"}
+			worse.Damaged = map[string]string{rapid.SampledFrom([]string{"C1", "B1", "U1", "C90", "R77", upkeep.GuessedFilter, "mains capacitor"}).Draw(t, "part"): "cracked"}
 		case "less safe":
 			u.Answered = append(slices.Clone(worse.Answered), rapid.SampledFrom(answers).Draw(t, "answer"))
 		case "further ahead":

@@ -81,6 +81,7 @@ type reckoner struct {
 	lives   map[lifeOf]float64
 	factors map[Key]float64
 	checked map[partsOf]error
+	counted map[partsOf]map[string]int
 	line    Line // that is lent
 }
 
@@ -120,7 +121,7 @@ func newReckoner(t Terms) *reckoner {
 	if t.Years == 0 {
 		t.Years = usualAhead
 	}
-	return &reckoner{terms: t, kinds: map[string]*kindFacts{}, rates: map[rateOf]float64{}, lives: map[lifeOf]float64{}, factors: map[Key]float64{}, checked: map[partsOf]error{}}
+	return &reckoner{terms: t, kinds: map[string]*kindFacts{}, rates: map[rateOf]float64{}, lives: map[lifeOf]float64{}, factors: map[Key]float64{}, checked: map[partsOf]error{}, counted: map[partsOf]map[string]int{}}
 }
 
 // kind gives what is known of a kind; nil for what is none.

@@ -90,6 +90,9 @@ func (c *Circuit) Failing(f Failing) (*Circuit, error) {
 		if slices.Contains(f.Lifted, a.Part) || slices.Contains(f.Without, a.Part) {
 			continue // what is lifted cannot show how it fails
 		}
+		if t.at(a.Part) < 0 && c.at(a.Part) >= 0 {
+			continue // nor can a battery that is taken out
+		}
 		t.note(t.act(a))
 	}
 	for _, l := range f.Loads {

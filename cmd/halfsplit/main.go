@@ -24,14 +24,19 @@ const (
 
 // commands are the commands of the program.
 type commands struct {
+	Backup     backupCommand      `cmd:"" help:"Put everything that is kept into one archive."`
 	Bench      benchCommand       `cmd:"" help:"Open the bench in the browser, for this computer and for paired phones."`
 	Capacitor  capacitorCommand   `cmd:"" help:"Is this capacitor still good, how much of its life is gone, and how is it reformed?"`
 	Case       caseCommand        `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
 	Circuit    circuitCommands    `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
 	Completion completionCommands `cmd:"" help:"Make a shell complete commands, units and jobs."`
+	Demo       demoCommand        `cmd:"" help:"Serve the bench of an invented workshop, to try everything on."`
 	Entry      entryCommand       `cmd:"" help:"Write any entry into the logbook of a job."`
+	Export     exportCommand      `cmd:"" help:"Write everything that is kept in an open form."`
+	Find       findCommand        `cmd:"" help:"Search everything that is kept."`
 	Fleet      fleetCommand       `cmd:"" help:"Several units of one kind: accept them, refuse them, or run on?"`
 	Hazard     hazardCommand      `cmd:"" help:"What can hurt in a unit: stored energy, discharge, limits, series lamp, dummy loads."`
+	Import     importCommand      `cmd:"" help:"Read an export into empty records, or make a job of a case file."`
 	Job        jobCommands        `cmd:"" help:"Jobs: open, stage, sheet, close, export as a case."`
 	Library    libraryCommands    `cmd:"" help:"Service sheets of common circuits, for units without papers."`
 	List       listCommand        `cmd:"" help:"List what is kept: units, jobs, entries, swaps, stock, needs, orders, sheets, instruments."`
@@ -41,6 +46,7 @@ type commands struct {
 	Read       readCommand        `cmd:"" help:"Write a reading into the logbook of a job, and get its verdict."`
 	Rehearse   rehearseCommand    `cmd:"" help:"Hunt faults of a service sheet on paper: how many tests, how often right, how far to be believed."`
 	Replace    replaceCommand     `cmd:"" help:"What may stand in the place of this part, and what must not?"`
+	Restore    restoreCommand     `cmd:"" help:"Put a backup in place; what was there is kept aside."`
 	Rom        romCommand         `cmd:"" help:"Dumps of read-only memories: sums, lines that do not move, several dumps together."`
 	Sheet      sheetCommands      `cmd:"" help:"Check service sheets, and print what they may hold."`
 	Show       showCommand        `cmd:"" help:"Show a unit or a job, and what follows from it."`
@@ -48,6 +54,7 @@ type commands struct {
 	Swap       swapCommand        `cmd:"" help:"Write into the logbook of a job that a part was replaced."`
 	Trace      traceCommands      `cmd:"" help:"Recordings of loggers and scopes: events, warm-up, ripple."`
 	Unit       unitCommands       `cmd:"" help:"Units: add one, or change what is known of it."`
+	Verify     verifyCommand      `cmd:"" help:"Is everything that is kept whole?"`
 	Watch      watchCommand       `cmd:"" help:"Watch live meters: readings with verdicts, kept in a trace."`
 }
 

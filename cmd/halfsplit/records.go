@@ -143,3 +143,46 @@ func printColumns(to console, list *bench.Listing) error {
 	p.Columns(rows)
 	return p.Err()
 }
+
+// findCommand searches everything.
+type findCommand struct {
+	recordsFolder
+	Words []string `arg:"" help:"Words to look for in everything that is kept."`
+	Most  int      `default:"20" help:"Print at most so many."`
+	JSON  bool     `name:"json" help:"Print for a program, as JSON."`
+}
+
+// Run searches.
+func (c *findCommand) Run(ctx context.Context, to console) error {
+	if c.Most < 1 || c.Most > 1000 {
+		return badInput{fmt.Errorf("--most is %d; give 1 to 1000", c.Most)}
+	}
+	return c.with(ctx, func(w *workshop) error {
+		hits, err := w.Search(ctx, strings.Join(c.Words, " "), nil, c.Most)
+		if err != nil {
+			return err
+		}
+		if c.JSON {
+			return writeJSON(to, hits)
+		}
+		p := plain.To(to.out)
+		if len(hits) == 0 {
+			p.Line("Nothing found.")
+		}
+		for _, h := range hits {
+			p.Line("%s %d: %s", h.Kind, h.ID, h.Title)
+			text := ""
+			for _, s := range h.Snippet {
+				if s.Found {
+					text += "[" + s.Text + "]"
+				} else {
+					text += s.Text
+				}
+			}
+			if text = strings.Join(strings.Fields(text), " "); text != "" {
+				p.Line("    %s", text)
+			}
+		}
+		return p.Err()
+	})
+}

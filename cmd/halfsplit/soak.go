@@ -207,28 +207,8 @@ func soakText(to console, a soak.Assessment, right float64, recorded seen) error
 		}
 	}
 	say("")
-	say("%s", advice(a))
+	say("%s", recording.SoakAdvice(a))
 	return nil
-}
-
-// advice says what to do next.
-func advice(a soak.Assessment) string {
-	level := plain.Chance(a.Advice.Level)
-	starts := ""
-	if s := a.Advice.Starts; !math.IsInf(s, 0) && s > 0 {
-		starts = fmt.Sprintf(" If it fails on cold starts, %.0f clean ones would do instead.", s)
-	}
-	switch a.Advice.Kind {
-	case soak.Stop:
-		return "Stop: " + level + " sure is reached."
-	case soak.RunOn:
-		return fmt.Sprintf("Run on for %s to be %s sure, or for %s if it begins with a new start.%s", plain.Wait(a.Advice.Continuing), level, plain.Wait(a.Advice.Restarting), starts)
-	case soak.WarmUp:
-		return fmt.Sprintf("Get it hotter: none of the running since the repair was as hot as the failures. Then run it for %s to be %s sure.%s", plain.Wait(a.Advice.Restarting), level, starts)
-	case soak.ProvokeFailure:
-		return "See it fail first, where the repair can be undone or a twin is at hand: no run proves anything without."
-	}
-	return fmt.Sprintf("Repair again; the next soak is to run for %s to be %s sure.%s", plain.Wait(a.Advice.Restarting), level, starts)
 }
 
 func capital(s string) string { return string(s[0]&^0x20) + s[1:] }

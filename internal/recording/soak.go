@@ -2,9 +2,12 @@ package recording
 
 import (
 	"errors"
+	"fmt"
 	"io"
+	"math"
 
 	"halfsplit/internal/picture"
+	"halfsplit/internal/plain"
 	"halfsplit/soak"
 )
 
@@ -27,4 +30,24 @@ func DrawSoak(to io.Writer, a soak.Assessment, level float64) error {
 	}
 	p := picture.Stack{Title: "Soak: how sure that it is fixed", X: picture.Axis{Label: "hot running since the repair in " + unit + " (shaded: done)"}, Panels: []picture.Panel{panel}}
 	return p.SVG(to)
+}
+
+// SoakAdvice says what to do next.
+func SoakAdvice(a soak.Assessment) string {
+	level := plain.Chance(a.Advice.Level)
+	starts := ""
+	if s := a.Advice.Starts; !math.IsInf(s, 0) && s > 0 {
+		starts = fmt.Sprintf(" If it fails on cold starts, %.0f clean ones would do instead.", s)
+	}
+	switch a.Advice.Kind {
+	case soak.Stop:
+		return "Stop: " + level + " sure is reached."
+	case soak.RunOn:
+		return fmt.Sprintf("Run on for %s to be %s sure, or for %s if it begins with a new start.%s", plain.Wait(a.Advice.Continuing), level, plain.Wait(a.Advice.Restarting), starts)
+	case soak.WarmUp:
+		return fmt.Sprintf("Get it hotter: none of the running since the repair was as hot as the failures. Then run it for %s to be %s sure.%s", plain.Wait(a.Advice.Restarting), level, starts)
+	case soak.ProvokeFailure:
+		return "See it fail first, where the repair can be undone or a twin is at hand: no run proves anything without."
+	}
+	return fmt.Sprintf("Repair again; the next soak is to run for %s to be %s sure.%s", plain.Wait(a.Advice.Restarting), level, starts)
 }

@@ -77,26 +77,38 @@ func (r *Report) stores(t *prose.Writer) {
 		if s.Filter != nil {
 			verdict(t, *s.Filter)
 		}
-		switch {
-		case s.Voltage <= r.Safe:
-			t.Line("    It never exceeds %s.", quantity.FormatDigits(r.Safe, quantity.Volt, 3))
-		case s.Bleeder > 0:
-			t.Fold("    ", "    ", fmt.Sprintf("Its bleeder of %s takes %s to %s, if it is not open.", quantity.FormatDigits(s.Bleeder, quantity.Ohm, 3), Seconds(s.Time), quantity.FormatDigits(r.Safe, quantity.Volt, 3)))
-		default:
-			t.Fold("    ", "    ", "No bleeder is known: it may hold its charge for days.")
-		}
-		if f := s.Fit; f != nil {
-			t.Fold("    ", "    ", fmt.Sprintf("A bleeder to fit: %s (at most %s), which takes %s and turns %s to heat for as long as it is on.",
-				resistors(f), quantity.FormatDigits(f.Largest, quantity.Ohm, 3), Seconds(f.Time), quantity.FormatDigits(f.Power, quantity.Watt, 2)))
-		}
-		if h := s.Held; h != nil {
-			t.Fold("    ", "    ", fmt.Sprintf("To discharge it by hand: %s, wirewound, on insulated clips; %s at first, %s to %s.",
-				resistors(h), quantity.FormatDigits(h.Peak, quantity.Watt, 2), Seconds(h.Time), quantity.FormatDigits(r.Safe, quantity.Volt, 3)))
-		}
-		if s.Why != "" && s.Voltage > r.Safe {
-			t.Fold("    ", "    ", "No bleeder: "+s.Why+".")
+		for _, sentence := range s.bleeding(r.Safe) {
+			t.Fold("    ", "    ", sentence)
 		}
 	}
+}
+
+// Bleeding says how what is stored goes away: down to a safe voltage by itself,
+// through a bleeder to fit, and by hand.
+func Bleeding(s *Stored, safe float64) string { return strings.Join(s.bleeding(safe), " ") }
+
+func (s *Stored) bleeding(safe float64) []string {
+	var say []string
+	switch {
+	case s.Voltage <= safe:
+		say = append(say, fmt.Sprintf("It never exceeds %s.", quantity.FormatDigits(safe, quantity.Volt, 3)))
+	case s.Bleeder > 0:
+		say = append(say, fmt.Sprintf("Its bleeder of %s takes %s to %s, if it is not open.", quantity.FormatDigits(s.Bleeder, quantity.Ohm, 3), Seconds(s.Time), quantity.FormatDigits(safe, quantity.Volt, 3)))
+	default:
+		say = append(say, "No bleeder is known: it may hold its charge for days.")
+	}
+	if f := s.Fit; f != nil {
+		say = append(say, fmt.Sprintf("A bleeder to fit: %s (at most %s), which takes %s and turns %s to heat for as long as it is on.",
+			resistors(f), quantity.FormatDigits(f.Largest, quantity.Ohm, 3), Seconds(f.Time), quantity.FormatDigits(f.Power, quantity.Watt, 2)))
+	}
+	if h := s.Held; h != nil {
+		say = append(say, fmt.Sprintf("To discharge it by hand: %s, wirewound, on insulated clips; %s at first, %s to %s.",
+			resistors(h), quantity.FormatDigits(h.Peak, quantity.Watt, 2), Seconds(h.Time), quantity.FormatDigits(safe, quantity.Volt, 3)))
+	}
+	if s.Why != "" && s.Voltage > safe {
+		say = append(say, "No bleeder: "+s.Why+".")
+	}
+	return say
 }
 
 // resistors writes a bleeder as one would buy it.

@@ -16,9 +16,9 @@ var photos = prepare(table[record.Photo]{
 	check:    (*record.Photo).Check,
 	columns: func(p *record.Photo) []column {
 		return []column{
-			{"unit", integer(&p.Unit)}, {"job", number(&p.Job)}, {"file", text(&p.File)}, {"media", text(&p.Media)},
+			{"unit", integer(&p.Unit)}, {"job", reference(&p.Job)}, {"file", text(&p.File)}, {"media", text(&p.Media)},
 			{"width", integer(&p.Width)}, {"height", integer(&p.Height)}, {"caption", text(&p.Caption)}, {"taken", moment(&p.Taken)},
-			{"cover", flag(&p.Cover)}, {"spots", list(&p.Spots)}, {"hidden", flag(&p.Hidden)},
+			{"cover", yesNo(&p.Cover)}, {"spots", list(&p.Spots)}, {"hidden", yesNo(&p.Hidden)},
 		}
 	},
 	about: func(_ context.Context, _ querier, p *record.Photo) (about, error) {
@@ -184,7 +184,7 @@ var soaks = prepare(table[record.Soak]{
 	columns: func(k *record.Soak) []column {
 		return []column{
 			{"job", integer(&k.Job)}, {"started", moment(&k.Started)}, {"temperature", nullReal(&k.Temperature)}, {"note", text(&k.Note)},
-			{"ended", moment(&k.Ended)}, {"failed", flag(&k.Failed)}, {"entry", number(&k.Entry)},
+			{"ended", moment(&k.Ended)}, {"failed", yesNo(&k.Failed)}, {"entry", reference(&k.Entry)},
 		}
 	},
 	settle: func(t *transaction, _, k *record.Soak) error {

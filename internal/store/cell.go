@@ -105,8 +105,8 @@ type integerCell[T ~int | ~int64] struct {
 // integer is a whole number.
 func integer[T ~int | ~int64](at *T) cell { return integerCell[T]{at, false} }
 
-// number refers to a record; 0 is NULL.
-func number[T ~int | ~int64](at *T) cell { return integerCell[T]{at, true} }
+// reference refers to a record; 0 is NULL.
+func reference[T ~int | ~int64](at *T) cell { return integerCell[T]{at, true} }
 
 func (c integerCell[T]) Value() (driver.Value, error) {
 	if *c.at == 0 && c.none {
@@ -208,8 +208,8 @@ func (c timeCell) Scan(found any) error {
 
 type flagCell struct{ at *bool }
 
-// flag is yes or no.
-func flag(at *bool) cell { return flagCell{at} }
+// yesNo is yes or no.
+func yesNo(at *bool) cell { return flagCell{at} }
 
 func (c flagCell) Value() (driver.Value, error) {
 	if *c.at {

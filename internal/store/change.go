@@ -34,7 +34,7 @@ func (t *transaction) changed(kind record.Kind, id, unit, job record.ID) {
 // tell writes the changes down.
 func (t *transaction) tell() error {
 	for _, c := range t.told {
-		if _, err := t.exec(t.ctx, sqlAddChange, string(c.Kind), int64(c.ID), cellValue(number(&c.Unit)), cellValue(number(&c.Job)), t.now.UnixNano()); err != nil {
+		if _, err := t.exec(t.ctx, sqlAddChange, string(c.Kind), int64(c.ID), cellValue(reference(&c.Unit)), cellValue(reference(&c.Job)), t.now.UnixNano()); err != nil {
 			return err
 		}
 	}
@@ -61,7 +61,7 @@ func (s *Store) Changes(ctx context.Context, after int64, limit int) ([]record.C
 	var list []record.Change
 	err := each(ctx, s.readers, sqlChanges, []any{after, limit}, func(scan func(...any) error) error {
 		var c record.Change
-		err := scan(&c.Number, text(&c.Kind), integer(&c.ID), number(&c.Unit), number(&c.Job), moment(&c.At))
+		err := scan(&c.Number, text(&c.Kind), integer(&c.ID), reference(&c.Unit), reference(&c.Job), moment(&c.At))
 		list = append(list, c)
 		return err
 	})

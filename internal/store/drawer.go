@@ -60,7 +60,7 @@ var stocks = prepare(table[record.Stock]{
 	check:    (*record.Stock).Check,
 	columns: func(k *record.Stock) []column {
 		return []column{
-			{"bin", number(&k.Bin)}, {"part", text(&k.Part)}, {"count", integer(&k.Count)}, {"least", integer(&k.Least)},
+			{"bin", reference(&k.Bin)}, {"part", text(&k.Part)}, {"count", integer(&k.Count)}, {"least", integer(&k.Least)},
 			{"maker", text(&k.Maker)}, {"batch", text(&k.Batch)}, {"price", integer(&k.Price)}, {"origin", text(&k.Origin)}, {"note", text(&k.Note)},
 		}
 	},
@@ -223,7 +223,7 @@ var needs = prepare(table[record.Need]{
 	columns: func(n *record.Need) []column {
 		return []column{
 			{"job", integer(&n.Job)}, {"part", text(&n.Part)}, {"designator", text(&n.For)}, {"count", integer(&n.Count)},
-			{"progress", text(&n.Progress)}, {"stock", number(&n.Stock)}, {"order_id", number(&n.Order)}, {"note", text(&n.Note)},
+			{"progress", text(&n.Progress)}, {"stock", reference(&n.Stock)}, {"order_id", reference(&n.Order)}, {"note", text(&n.Note)},
 		}
 	},
 	settle: func(t *transaction, _, n *record.Need) error {

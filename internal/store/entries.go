@@ -9,7 +9,8 @@ import (
 )
 
 // Entries lists entries of one logbook, or of all. By "newest" those done last
-// come first; found by a text, those written last.
+// come first; found by a text, those written last. Counting by a text or times
+// stops at 100,000.
 func (s *Store) Entries(ctx context.Context, f record.EntryFilter) (record.List[record.Entry], error) {
 	rows := record.List[record.Entry]{}
 	l, ok, err := entryListing(f)
@@ -70,18 +71,22 @@ func entryListing(f record.EntryFilter) (*listing, bool, error) {
 		l.only("entries.at < ?", f.To.UnixNano())
 	}
 	if strings.TrimSpace(f.Text) != "" {
-		match, ok := matching(f.Text)
-		if !ok {
+		_, match := matching(f.Text)
+		if match == "" {
 			return nil, false, nil
 		}
 		// Led by the index of words, which gives its hits by number.
-		first := textNumber(record.KindEntry, 0)
-		l.from = "words CROSS JOIN entries ON entries.id = words.rowid - " + entryShift
-		l.only("words MATCH ?", match)
-		l.only("words.rowid >= ?", first)
-		l.only("words.rowid < ?", first+1<<kindShift)
+		l.from = "entry_words CROSS JOIN entries ON entries.id = entry_words.rowid - 72057594037927936"
+		if len(l.where) == 0 {
+			l.count = func(ctx context.Context, q querier) (int, error) {
+				var total int
+				err := one(ctx, q, sqlCountWords, []any{match, mostCounted}, &total)
+				return total, err
+			}
+		}
+		l.only("entry_words MATCH ?", match)
 		if l.downwards {
-			l.keys = []string{"words.rowid"}
+			l.keys = []string{"entry_words.rowid"}
 		}
 	} else if f.Job == 0 && f.Unit == 0 && f.From.IsZero() && f.To.IsZero() {
 		l.count = func(ctx context.Context, q querier) (int, error) { return tally(ctx, q, f.Verb, f.Who) }
@@ -89,10 +94,10 @@ func entryListing(f record.EntryFilter) (*listing, bool, error) {
 	return l, true, nil
 }
 
-// entryShift is textNumber(KindEntry, 0), as it stands in statements.
-const entryShift = "12094627905536" // 11 << 40
-
-var sqlTallies = statement("SELECT coalesce(sum(count), 0) FROM tallies WHERE (? = '' OR verb = ?) AND (? = '' OR who = ?)")
+var (
+	sqlCountWords = statement("SELECT count(*) FROM (SELECT 1 FROM entry_words WHERE entry_words MATCH ? LIMIT ?)")
+	sqlTallies    = statement("SELECT coalesce(sum(count), 0) FROM tallies WHERE (? = '' OR verb = ?) AND (? = '' OR who = ?)")
+)
 
 // tally counts entries without walking through them.
 func tally(ctx context.Context, q querier, verb, who string) (int, error) {

@@ -18,7 +18,7 @@ func entryColumns(e *record.Entry) []column {
 		{"id", integer(&e.ID)}, {"job", integer(&e.Job)}, {"number", integer(&e.Number)}, {"key", text(&e.Key)},
 		{"at", moment(&e.At)}, {"kept", moment(&e.Kept)}, {"verb", text(&e.Verb)}, {"line", text(&e.Line)},
 		{"who", text(&e.Who)}, {"seconds", real(&e.Seconds)}, {"cost", integer(&e.Cost)},
-		{"corrects", number(&e.Corrects)}, {"instrument", number(&e.Instrument)},
+		{"corrects", reference(&e.Corrects)}, {"instrument", reference(&e.Instrument)},
 	}
 }
 
@@ -29,7 +29,7 @@ func swapColumns(w *record.Swap) []column {
 		{"out_marking", text(&w.OutMarking)}, {"out_family", text(&w.OutFamily)}, {"out_maker", text(&w.OutMaker)},
 		{"out_batch", text(&w.OutBatch)}, {"out_year", integer(&w.OutYear)}, {"condition", text(&w.Condition)},
 		{"mode", text(&w.Mode)}, {"measured", text(&w.Measured)}, {"in_marking", text(&w.InMarking)},
-		{"in_maker", text(&w.InMaker)}, {"in_batch", text(&w.InBatch)}, {"stock", number(&w.Stock)},
+		{"in_maker", text(&w.InMaker)}, {"in_batch", text(&w.InBatch)}, {"stock", reference(&w.Stock)},
 	}
 }
 
@@ -54,7 +54,7 @@ var (
 // it; hanging says whether something does.
 func scanEntry(scan func(...any) error, e *record.Entry, more ...any) (hanging bool, err error) {
 	var swaps, attachments int
-	err = scan(append(append(targets(entryColumns(e)), number(&e.CorrectedBy), &swaps, &attachments), more...)...)
+	err = scan(append(append(targets(entryColumns(e)), reference(&e.CorrectedBy), &swaps, &attachments), more...)...)
 	return swaps+attachments > 0, err
 }
 
@@ -71,7 +71,7 @@ func loadEntry(ctx context.Context, q querier, e *record.Entry) error {
 	}
 	return each(ctx, q, sqlAttachments, []any{int64(e.ID)}, func(scan func(...any) error) error {
 		var photo, trace record.ID
-		err := scan(number(&photo), number(&trace))
+		err := scan(reference(&photo), reference(&trace))
 		if photo != 0 {
 			e.Photos = append(e.Photos, photo)
 		} else {
@@ -119,20 +119,26 @@ func (s *Store) Entry(ctx context.Context, id record.ID) (record.Entry, error) {
 	return entryOf(ctx, s.readers, sqlEntry, int64(id))
 }
 
+// EntryByKey reads the entry that was sent with a key; the error wraps
+// record.ErrNotFound when there is none.
+func (s *Store) EntryByKey(ctx context.Context, key string) (record.Entry, error) {
+	return entryOf(ctx, s.readers, sqlEntryByKey, key)
+}
+
 // Log reads the whole logbook of a job, in order.
 func (s *Store) Log(ctx context.Context, job record.ID) ([]record.Entry, error) {
 	return entriesOf(ctx, s.readers, sqlLog, int64(job))
 }
 
 var (
-	sqlLogEnd     = statement("SELECT last, chain FROM logs WHERE job = ?")
-	sqlSetLogEnd  = statement("INSERT INTO logs (job, last, chain) VALUES (?, ?, ?) ON CONFLICT (job) DO UPDATE SET last = excluded.last, chain = excluded.chain")
-	sqlLastKept   = statement("SELECT kept FROM entries ORDER BY id DESC LIMIT 1")
-	sqlTally      = statement("INSERT INTO tallies (verb, who, count) VALUES (?, ?, 1) ON CONFLICT (verb, who) DO UPDATE SET count = count + 1")
-	sqlAddSwap    = statement("INSERT INTO swaps (entry, place, " + strings.Join(names(swapColumns(new(record.Swap))), ", ") + ") VALUES (?, ?" + strings.Repeat(", ?", len(swapColumns(new(record.Swap)))) + ")")
-	sqlAttach     = statement("INSERT INTO attachments (entry, place, photo, trace) VALUES (?, ?, ?, ?)")
-	sqlAddEntry   = statement("INSERT INTO entries (" + strings.Join(names(entryColumns(new(record.Entry))), ", ") + ", swaps, attachments, chain) VALUES (" + strings.Repeat("?, ", len(entryColumns(new(record.Entry)))) + "?, ?, ?)")
-	sqlCorrection = statement("SELECT id FROM entries WHERE corrects = ?")
+	sqlLogEnd    = statement("SELECT last, chain, seconds, cost FROM logs WHERE job = ?")
+	sqlSetLogEnd = statement("INSERT INTO logs (job, last, chain, seconds, cost) VALUES (?, ?, ?, ?, ?) ON CONFLICT (job) DO UPDATE SET last = excluded.last, chain = excluded.chain, seconds = excluded.seconds, cost = excluded.cost")
+	sqlWork      = statement("SELECT seconds, cost FROM entries WHERE id = ?")
+	sqlLastKept  = statement("SELECT kept FROM entries ORDER BY id DESC LIMIT 1")
+	sqlTally     = statement("INSERT INTO tallies (verb, who, count) VALUES (?, ?, 1) ON CONFLICT (verb, who) DO UPDATE SET count = count + 1")
+	sqlAddSwap   = statement("INSERT INTO swaps (entry, place, " + strings.Join(names(swapColumns(new(record.Swap))), ", ") + ") VALUES (?, ?" + strings.Repeat(", ?", len(swapColumns(new(record.Swap)))) + ")")
+	sqlAttach    = statement("INSERT INTO attachments (entry, place, photo, trace) VALUES (?, ?, ?, ?)")
+	sqlAddEntry  = statement("INSERT INTO entries (" + strings.Join(names(entryColumns(new(record.Entry))), ", ") + ", swaps, attachments, chain) VALUES (" + strings.Repeat("?, ", len(entryColumns(new(record.Entry)))) + "?, ?, ?)")
 )
 
 // AddEntry writes an entry down, for good: when it returns nil the entry is on
@@ -254,19 +260,44 @@ func keptTime(t *transaction) (time.Time, error) {
 	return t.now, nil
 }
 
+// logEnd is where a logbook ends, and the time and money in it.
+type logEnd struct {
+	last    int
+	chain   seal
+	seconds float64
+	cost    int64
+}
+
+// work adds the time and money of an entry, in place of what it corrects.
+func (l *logEnd) work(t *transaction, e *record.Entry) error {
+	l.seconds += e.Seconds
+	l.cost += e.Cost
+	if e.Corrects == 0 {
+		return nil
+	}
+	var seconds float64
+	var cost int64
+	if err := one(t.ctx, t, sqlWork, []any{int64(e.Corrects)}, &seconds, &cost); err != nil {
+		return fmt.Errorf("entry %d of job %d corrects one that is not there: %w", e.Number, e.Job, err)
+	}
+	l.seconds -= seconds
+	l.cost -= cost
+	return nil
+}
+
 // putEntry writes an entry at the end of its logbook. An expected chain that is
 // not zero must come out.
 func putEntry(t *transaction, e *record.Entry, unit record.ID, expected seal) error {
-	var last int
-	var chain seal
-	if err := one(t.ctx, t, sqlLogEnd, []any{int64(e.Job)}, &last, &chain); err != nil && !errors.Is(err, sql.ErrNoRows) {
+	var end logEnd
+	if err := one(t.ctx, t, sqlLogEnd, []any{int64(e.Job)}, &end.last, &end.chain, &end.seconds, &end.cost); err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
 	if e.Number == 0 {
-		e.Number = last + 1
-	} else if e.Number != last+1 {
-		return fmt.Errorf("entry %d of job %d follows entry %d; one is missing", e.Number, e.Job, last)
+		e.Number = end.last + 1
+	} else if e.Number != end.last+1 {
+		return fmt.Errorf("entry %d of job %d follows entry %d; one is missing", e.Number, e.Job, end.last)
 	}
+	end.last = e.Number
 	for _, list := range []*[]record.ID{&e.Photos, &e.Traces} {
 		if len(*list) == 0 {
 			*list = nil
@@ -279,26 +310,29 @@ func putEntry(t *transaction, e *record.Entry, unit record.ID, expected seal) er
 	if err != nil {
 		return record.Invalid{{Field: "entry", Message: err.Error()}}
 	}
-	if chain, err = chain.follow(*e); err != nil {
+	if end.chain, err = end.chain.follow(*e); err != nil {
 		return err
 	}
-	if expected != (seal{}) && chain != expected {
+	if expected != (seal{}) && end.chain != expected {
 		return fmt.Errorf("entry %d of job %d is not as it was written: its chain does not fit", e.Number, e.Job)
 	}
-	values = append(values, len(e.Swaps), len(e.Photos)+len(e.Traces), chain[:])
+	values = append(values, len(e.Swaps), len(e.Photos)+len(e.Traces), end.chain[:])
 	if _, err := t.exec(t.ctx, sqlAddEntry, values...); err != nil {
 		return err
 	}
 	if err := putHanging(t, e); err != nil {
 		return err
 	}
-	if _, err := t.exec(t.ctx, sqlSetLogEnd, int64(e.Job), e.Number, chain[:]); err != nil {
+	if err := end.work(t, e); err != nil {
+		return err
+	}
+	if _, err := t.exec(t.ctx, sqlSetLogEnd, int64(e.Job), end.last, end.chain[:], end.seconds, end.cost); err != nil {
 		return err
 	}
 	if _, err := t.exec(t.ctx, sqlTally, e.Verb, e.Who); err != nil {
 		return err
 	}
-	if err := t.count(record.KindEntry, e.ID, 1, chain); err != nil {
+	if err := t.count(record.KindEntry, e.ID, 1, end.chain); err != nil {
 		return err
 	}
 	if err := t.keepWords(record.KindEntry, e.ID, aboutEntry(e, unit)); err != nil {

@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"halfsplit/internal/record"
@@ -116,6 +117,22 @@ func (s *Store) putFile(from io.Reader, media string, limit int64) (file record.
 		return file, err
 	}
 	return file, syncFolder(folder)
+}
+
+// leftover is how old a temporary file is that nobody writes any more.
+const leftover = 24 * time.Hour
+
+// clean takes away what an interrupted writing of files left.
+func (s *Store) clean() {
+	parts, err := filepath.Glob(filepath.Join(s.dir, filesFolder, ".part-*"))
+	if err != nil {
+		return
+	}
+	for _, part := range parts {
+		if info, err := os.Stat(part); err == nil && time.Since(info.ModTime()) > leftover {
+			os.Remove(part)
+		}
+	}
 }
 
 // putInPlace makes sure that a file is on disk, and gives it its name.

@@ -86,6 +86,9 @@ func open(dir string, options Options) (*Store, error) {
 		}
 		s.writer = w
 	}
+	if !s.readOnly {
+		s.clean()
+	}
 	readers, err := sql.Open("sqlite", s.readerName(path))
 	if err != nil {
 		return nil, errors.Join(err, s.Close())

@@ -16,6 +16,10 @@ const (
 	mostPage  = 500
 )
 
+// mostCounted is where counting a list stops, so that it takes no longer than
+// showing a page.
+const mostCounted = 100_000
+
 // A listing is a list being asked for: conditions, the order, and how it is
 // counted. Pages follow upon each other by the keys of the last row, so that the
 // thousandth page costs as little as the first and nothing is shown twice when
@@ -26,6 +30,8 @@ type listing struct {
 	arguments     []any
 	keys          []string // what it is ordered by, ending with what is unique
 	downwards     bool     // largest first
+	// counted is the table that is counted, when from joins others to each row.
+	counted string
 	// count counts without the conditions being walked through, when it can.
 	count func(ctx context.Context, q querier) (int, error)
 }
@@ -58,7 +64,11 @@ func (l *listing) page(ctx context.Context, q querier, p record.Page, row func(s
 	if l.count != nil {
 		total, err = l.count(ctx, q)
 	} else {
-		err = one(ctx, q, "SELECT count(*) FROM "+l.from+conditions(l.where), l.arguments, &total)
+		counted := l.counted
+		if counted == "" {
+			counted = l.from
+		}
+		err = one(ctx, q, "SELECT count(*) FROM (SELECT 1 FROM "+counted+conditions(l.where)+" LIMIT ?)", append(l.arguments[:len(l.arguments):len(l.arguments)], mostCounted), &total)
 	}
 	if err != nil {
 		return "", 0, explain(err)
@@ -144,11 +154,11 @@ func (l *listing) position(after string) ([]any, error) {
 // found is a condition that a record has words; ok is false for a text without
 // words.
 func found(kind record.Kind, id, text string) (condition string, arguments []any, ok bool) {
-	match, ok := matching(text)
-	if !ok {
+	_, match := matching(text)
+	if match == "" {
 		return "", nil, false
 	}
-	first := textNumber(kind, 0)
-	return id + " IN (SELECT rowid - ? FROM words WHERE words MATCH ? AND rowid BETWEEN ? AND ?)",
-		[]any{first, match, first, first + 1<<kindShift - 1}, true
+	first, _ := textNumber(kind, 0)
+	return id + " IN (SELECT rowid - ? FROM words WHERE words MATCH ? AND rowid >= ? AND rowid < ?)",
+		[]any{first, match, first, first + 1<<kindShift}, true
 }

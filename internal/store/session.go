@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"sync"
 	"time"
 
@@ -238,9 +239,17 @@ func (t *transaction) run(change func(*transaction) error) (err error) {
 	return nil
 }
 
-// snapshot runs reading of the records as they are at one moment.
+// snapshot runs reading of the records as they are at one moment, on
+// a connection of its own: what was read before is read from the disk again.
+// (On a connection that was used before, the integrity check of SQLite 3.54
+// takes an index of words that was merged meanwhile for a damaged one.)
 func (s *Store) snapshot(ctx context.Context, read func(*session) error) error {
-	conn, err := s.readers.db.Conn(ctx)
+	db, err := sql.Open("sqlite", s.readerName(filepath.Join(s.dir, fileName)))
+	if err != nil {
+		return explain(err)
+	}
+	defer db.Close()
+	conn, err := db.Conn(ctx)
 	if err != nil {
 		return explain(err)
 	}

@@ -41,8 +41,8 @@ func freshIn(t testing.TB, dir string, options Options) *Store {
 	return s
 }
 
-// must is the value of a call that must not fail.
-func must1[T any](value T, err error) func(testing.TB) T {
+// need is the value of a call that must not fail.
+func need[T any](value T, err error) func(testing.TB) T {
 	return func(t testing.TB) T {
 		t.Helper()
 		if err != nil {
@@ -95,11 +95,11 @@ func furnish(t testing.TB, s *Store) *bench {
 	ok(t, s.SaveBin(ctx, &b.bin))
 	b.stock = record.Stock{Bin: b.bin.ID, Part: "2200 uF 35 V electrolytic", Count: 3, Least: 4, Maker: "Nessel", Batch: "2513"}
 	ok(t, s.SaveStock(ctx, &b.stock))
-	file := must1(s.PutFile(ctx, strings.NewReader("a picture of the supply"), "image/jpeg", 1000))(t)
+	file := need(s.PutFile(ctx, strings.NewReader("a picture of the supply"), "image/jpeg", 1000))(t)
 	b.photo = record.Photo{Unit: b.terminal.ID, Job: b.job.ID, File: file.Hash, Width: 1600, Height: 1200, Caption: "supply, lid off", Taken: monday, Cover: true,
 		Spots: []record.Spot{{Name: "C12", X: 0.25, Y: 0.5}}}
 	ok(t, s.SavePhoto(ctx, &b.photo))
-	recording := must1(s.PutFile(ctx, strings.NewReader("time,TP3\n0,5.02\n"), "text/csv", 1000))(t)
+	recording := need(s.PutFile(ctx, strings.NewReader("time,TP3\n0,5.02\n"), "text/csv", 1000))(t)
 	b.trace = record.Trace{Job: b.job.ID, Name: "warm-up of +5 V", File: recording.Hash, Channels: []string{"TP3"}, Rows: 1, Taken: monday}
 	ok(t, s.SaveTrace(ctx, &b.trace))
 	b.entries = []record.Entry{
@@ -192,7 +192,7 @@ func TestEveryListCanBeAskedFor(t *testing.T) {
 		}
 		asked++
 	}
-	if got := must1(s.Jobs(ctx, record.JobFilter{Open: &no}))(t); got.Total != 0 {
+	if got := need(s.Jobs(ctx, record.JobFilter{Open: &no}))(t); got.Total != 0 {
 		t.Errorf("%d closed jobs", got.Total)
 	}
 	for mask := range 1 << 8 {
@@ -259,28 +259,28 @@ func TestWhatWasSavedIsRead(t *testing.T) {
 	b := furnish(t, s)
 	ctx := context.Background()
 	// Furnishing changed the job (its last entry), and the stock (a swap).
-	job := must1(s.Job(ctx, b.job.ID))(t)
+	job := need(s.Job(ctx, b.job.ID))(t)
 	if !job.Changed.After(b.job.Changed.Add(-time.Nanosecond)) || job.Revision != b.job.Revision {
 		t.Errorf("job %+v", job)
 	}
 	b.job.Changed = job.Changed
-	stock := must1(s.Stock(ctx, b.stock.ID))(t)
+	stock := need(s.Stock(ctx, b.stock.ID))(t)
 	b.stock.Count, b.stock.Revision = 2, 2
 	for _, c := range []struct {
 		name      string
 		got, want any
 	}{
-		{"unit", must1(s.Unit(ctx, b.terminal.ID))(t), b.terminal},
-		{"unit by code", must1(s.UnitByCode(ctx, "ssa-0017"))(t), b.terminal},
+		{"unit", need(s.Unit(ctx, b.terminal.ID))(t), b.terminal},
+		{"unit by code", need(s.UnitByCode(ctx, "ssa-0017"))(t), b.terminal},
 		{"job", job, b.job},
-		{"sheet", must1(s.SheetNamed(ctx, "vt9"))(t), b.sheet},
-		{"instrument", must1(s.Instrument(ctx, b.meter.ID))(t), b.meter},
-		{"bin", must1(s.Bin(ctx, b.bin.ID))(t), b.bin},
+		{"sheet", need(s.SheetNamed(ctx, "vt9"))(t), b.sheet},
+		{"instrument", need(s.Instrument(ctx, b.meter.ID))(t), b.meter},
+		{"bin", need(s.Bin(ctx, b.bin.ID))(t), b.bin},
 		{"stock", stock, b.stock},
-		{"photo", must1(s.Photo(ctx, b.photo.ID))(t), b.photo},
-		{"trace", must1(s.Trace(ctx, b.trace.ID))(t), b.trace},
-		{"log", must1(s.Log(ctx, b.job.ID))(t), b.entries},
-		{"entry", must1(s.Entry(ctx, b.entries[1].ID))(t), b.entries[1]},
+		{"photo", need(s.Photo(ctx, b.photo.ID))(t), b.photo},
+		{"trace", need(s.Trace(ctx, b.trace.ID))(t), b.trace},
+		{"log", need(s.Log(ctx, b.job.ID))(t), b.entries},
+		{"entry", need(s.Entry(ctx, b.entries[1].ID))(t), b.entries[1]},
 	} {
 		if d := cmp.Diff(c.want, c.got); d != "" {
 			t.Errorf("%s (saved -, read +):\n%s", c.name, d)
@@ -289,7 +289,7 @@ func TestWhatWasSavedIsRead(t *testing.T) {
 	if b.synthesizer.Code != "SSA-0018" {
 		t.Errorf("the next free code is %q", b.synthesizer.Code)
 	}
-	if got := must1(s.Units(ctx, record.UnitFilter{}))(t); got.Items[0].Cover != b.photo.File || got.Items[0].OpenJobs != 1 {
+	if got := need(s.Units(ctx, record.UnitFilter{}))(t); got.Items[0].Cover != b.photo.File || got.Items[0].OpenJobs != 1 {
 		t.Errorf("row %+v", got.Items[0])
 	}
 	var swaps []record.SwapRow
@@ -333,7 +333,7 @@ func TestTwoScreensCannotOverwriteEachOther(t *testing.T) {
 	if d := cmp.Diff(before, yours); d != "" {
 		t.Error("changed although it was not saved:", d)
 	}
-	if got := must1(s.Unit(ctx, mine.ID))(t); got.Place != "bench" || got.Revision != 2 {
+	if got := need(s.Unit(ctx, mine.ID))(t); got.Place != "bench" || got.Revision != 2 {
 		t.Errorf("%+v", got)
 	}
 	c := record.DefaultSettings()
@@ -354,7 +354,7 @@ func TestInk(t *testing.T) {
 			t.Errorf("%s was done", text)
 		}
 	}
-	if got := must1(s.Log(context.Background(), b.job.ID))(t); len(got) != 2 {
+	if got := need(s.Log(context.Background(), b.job.ID))(t); len(got) != 2 {
 		t.Errorf("%d entries are left", len(got))
 	}
 }
@@ -371,11 +371,11 @@ func TestEntriesAreCorrectedByEntries(t *testing.T) {
 	if better.Number != 3 {
 		t.Errorf("number %d", better.Number)
 	}
-	if old := must1(s.Entry(ctx, b.entries[1].ID))(t); old.CorrectedBy != better.ID {
+	if old := need(s.Entry(ctx, b.entries[1].ID))(t); old.CorrectedBy != better.ID {
 		t.Errorf("corrected by %d", old.CorrectedBy)
 	}
 	// What the corrected entry took from stock was put back.
-	if k := must1(s.Stock(ctx, b.stock.ID))(t); k.Count != 2 {
+	if k := need(s.Stock(ctx, b.stock.ID))(t); k.Count != 2 {
 		t.Errorf("%d in stock", k.Count)
 	}
 	rows := 0
@@ -389,7 +389,7 @@ func TestEntriesAreCorrectedByEntries(t *testing.T) {
 	if rows != 1 {
 		t.Errorf("%d swaps", rows)
 	}
-	if got := must1(s.Jobs(ctx, record.JobFilter{}))(t).Items[0]; got.Seconds != 1020 || got.Cost != 250 {
+	if got := need(s.Jobs(ctx, record.JobFilter{}))(t).Items[0]; got.Seconds != 1020 || got.Cost != 250 {
 		t.Errorf("work is counted twice: %+v", got)
 	}
 	var invalid record.Invalid
@@ -416,7 +416,7 @@ func TestEntriesAreCorrectedByEntries(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
-	if k := must1(s.Stock(ctx, b.stock.ID))(t); k.Count != 2 || len(must1(s.Log(ctx, b.job.ID))(t)) != 3 {
+	if k := need(s.Stock(ctx, b.stock.ID))(t); k.Count != 2 || len(need(s.Log(ctx, b.job.ID))(t)) != 3 {
 		t.Error("something was left half done")
 	}
 }
@@ -432,7 +432,7 @@ func TestAnEntrySentTwiceIsKeptOnce(t *testing.T) {
 	if d := cmp.Diff(e, again); d != "" {
 		t.Error(d)
 	}
-	if n := len(must1(s.Log(ctx, b.job.ID))(t)); n != 3 {
+	if n := len(need(s.Log(ctx, b.job.ID))(t)); n != 3 {
 		t.Errorf("%d entries", n)
 	}
 }
@@ -461,7 +461,7 @@ func TestPagesShowEverythingOnce(t *testing.T) {
 		f := record.UnitFilter{Order: order, Page: record.Page{Limit: 5}}
 		pages := 0
 		for {
-			got := must1(s.Units(ctx, f))(t)
+			got := need(s.Units(ctx, f))(t)
 			for _, u := range got.Items {
 				if seen[u.ID] {
 					t.Fatalf("%s: %s twice", order, u.Code)
@@ -490,13 +490,13 @@ func TestSheetsKeepTheirVersions(t *testing.T) {
 	if next.Version != 2 || same.ID != next.ID {
 		t.Errorf("%+v %+v", next, same)
 	}
-	if got := must1(s.Sheet(ctx, b.job.Sheet))(t); got.Text != b.sheet.Text {
+	if got := need(s.Sheet(ctx, b.job.Sheet))(t); got.Text != b.sheet.Text {
 		t.Errorf("the job's version became %q", got.Text)
 	}
-	if list := must1(s.Sheets(ctx))(t); len(list) != 1 || list[0].Version != 2 || list[0].Text != "" {
+	if list := need(s.Sheets(ctx))(t); len(list) != 1 || list[0].Version != 2 || list[0].Text != "" {
 		t.Errorf("%+v", list)
 	}
-	if list := must1(s.SheetVersions(ctx, "vt9"))(t); len(list) != 2 || list[0].Version != 2 {
+	if list := need(s.SheetVersions(ctx, "vt9"))(t); len(list) != 2 || list[0].Version != 2 {
 		t.Errorf("%+v", list)
 	}
 }
@@ -525,10 +525,10 @@ func TestWhatIsUsedStays(t *testing.T) {
 		t.Error("the number of a bin that was taken out was given again")
 	}
 	ok(t, s.RemovePhoto(ctx, b.photo.ID))
-	if list := must1(s.Photos(ctx, b.terminal.ID, 0))(t); len(list) != 0 {
+	if list := need(s.Photos(ctx, b.terminal.ID, 0))(t); len(list) != 0 {
 		t.Errorf("%+v", list)
 	}
-	if p := must1(s.Photo(ctx, b.photo.ID))(t); !p.Hidden {
+	if p := need(s.Photo(ctx, b.photo.ID))(t); !p.Hidden {
 		t.Errorf("%+v", p)
 	}
 }
@@ -539,7 +539,7 @@ func TestOneCover(t *testing.T) {
 	ctx := context.Background()
 	p := record.Photo{Unit: b.terminal.ID, File: b.photo.File, Width: 4, Height: 3, Cover: true}
 	ok(t, s.SavePhoto(ctx, &p))
-	list := must1(s.Photos(ctx, b.terminal.ID, 0))(t)
+	list := need(s.Photos(ctx, b.terminal.ID, 0))(t)
 	if len(list) != 2 || list[0].ID != p.ID || list[1].Cover || list[1].Revision != 2 || p.Media != "image/jpeg" {
 		t.Errorf("%+v", list)
 	}

@@ -22,7 +22,9 @@ type table[T any] struct {
 	// revision is nil for what is not edited.
 	revision func(*T) *int
 	check    func(*T) error
-	// sealed is what the seal is of, when it is not the record alone.
+	// plain is what is written out as JSON, when it is not the record itself.
+	plain func(*T) any
+	// sealed is what the seal is of, when that is more than what is written out.
 	sealed func(*T) any
 	// settle makes right what the store decides (codes, times) and finds what
 	// does not fit the other records; old is nil for a new one.
@@ -34,7 +36,7 @@ type table[T any] struct {
 	// about tells where it belongs and which words it is found by.
 	about func(ctx context.Context, q querier, v *T) (about, error)
 
-	selects, inserts, updates, byID, removes, sealByID string
+	selects, withSeals, inserts, updates, byID, removes, sealByID string
 }
 
 // about is where a record belongs, and its words.
@@ -58,6 +60,7 @@ func prepare[T any](t table[T]) *table[T] {
 		qualified[i] = t.name + "." + c
 	}
 	t.selects = statement("SELECT " + strings.Join(qualified, ", ") + " FROM " + t.name)
+	t.withSeals = statement("SELECT " + strings.Join(qualified, ", ") + ", " + t.name + ".seal FROM " + t.name + " ORDER BY " + t.name + ".id")
 	t.byID = statement(t.selects + " WHERE " + t.name + ".id = ?")
 	t.sealByID = statement("SELECT seal FROM " + t.name + " WHERE id = ?")
 	t.inserts = statement("INSERT INTO " + t.name + " (" + strings.Join(all, ", ") + ", seal) VALUES (" + strings.Repeat("?, ", len(all)) + "?)")
@@ -159,6 +162,22 @@ func (d *table[T]) save(t *transaction, v *T) error {
 	return d.put(t, old, v)
 }
 
+// written is what is written out of a record.
+func (d *table[T]) written(v *T) any {
+	if d.plain != nil {
+		return d.plain(v)
+	}
+	return v
+}
+
+// seal is the seal of a record.
+func (d *table[T]) seal(v *T) (seal, error) {
+	if d.sealed != nil {
+		return sealOf(d.sealed(v))
+	}
+	return sealOf(d.written(v))
+}
+
 // put writes a record with its seal and all that hangs on it; a new one is given
 // its number.
 func (d *table[T]) put(t *transaction, old, v *T) error {
@@ -174,11 +193,7 @@ func (d *table[T]) put(t *transaction, old, v *T) error {
 	if err != nil {
 		return record.Invalid{{Field: string(d.kind), Message: err.Error()}}
 	}
-	sealing := any(v)
-	if d.sealed != nil {
-		sealing = d.sealed(v)
-	}
-	now, err := sealOf(sealing)
+	now, err := d.seal(v)
 	if err != nil {
 		return err
 	}

@@ -19,6 +19,18 @@ var sheets = prepare(table[record.Sheet]{
 			{"note", text(&h.Note)}, {"created", moment(&h.Created)},
 		}
 	},
+	// Only the last version is found by its words.
+	after: func(t *transaction, _, h *record.Sheet) error {
+		var before record.ID
+		err := one(t.ctx, t, sqlSheetBefore, []any{h.Name, h.Version - 1}, integer(&before))
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		return t.dropWords(record.KindSheet, before)
+	},
 	about: func(_ context.Context, _ querier, h *record.Sheet) (about, error) {
 		return about{at: h.Created, title: h.Name + " " + h.Title, body: join(h.Note, h.Text)}, nil
 	},
@@ -26,6 +38,7 @@ var sheets = prepare(table[record.Sheet]{
 
 var (
 	sqlSheets        = statement("SELECT id, name, version, title, note, created FROM sheets WHERE version = (SELECT max(other.version) FROM sheets AS other WHERE other.name = sheets.name) ORDER BY name")
+	sqlSheetBefore   = statement("SELECT id FROM sheets WHERE name = ? AND version = ?")
 	sqlSheetNamed    = statement(sheets.selects + " WHERE sheets.name = ? ORDER BY sheets.version DESC LIMIT 1")
 	sqlSheetVersions = statement("SELECT id, name, version, title, note, created FROM sheets WHERE name = ? ORDER BY version DESC")
 )
@@ -231,7 +244,7 @@ var settings = prepare(table[keptSettings]{
 	number:   func(c *keptSettings) *record.ID { return &c.ID },
 	revision: func(c *keptSettings) *int { return &c.Revision },
 	check:    func(c *keptSettings) error { return c.Check() },
-	sealed:   func(c *keptSettings) any { return &c.Settings },
+	plain:    func(c *keptSettings) any { return &c.Settings },
 	columns: func(c *keptSettings) []column {
 		return []column{
 			{"workshop", text(&c.Workshop)}, {"prefix", text(&c.Prefix)}, {"mains", real(&c.Mains)}, {"frequency", real(&c.Frequency)},
@@ -332,8 +345,7 @@ func (s *Store) begin(ctx context.Context) (string, error) {
 			return err
 		}
 		identity = randomName()
-		_, err = t.exec(t.ctx, sqlSetIdentity, identity)
-		return err
+		return t.identify(identity)
 	})
 	return identity, err
 }

@@ -14,8 +14,8 @@ import (
 	"time"
 )
 
-// ask sends a request as a browser on this computer would, changed by edit.
-func ask(t *testing.T, server *httptest.Server, token, method, path string, body io.Reader, edit func(*http.Request)) *http.Response {
+// request sends a request as a browser on this computer would, changed by edit.
+func request(t *testing.T, server *httptest.Server, token, method, path string, body io.Reader, edit func(*http.Request)) *http.Response {
 	t.Helper()
 	r, err := http.NewRequestWithContext(t.Context(), method, server.URL+path, body)
 	if err != nil {
@@ -112,9 +112,9 @@ func TestAttacks(t *testing.T) {
 		{name: "a made-up code", method: "GET", path: "/pair?code=" + secret(), want: 403},
 	} {
 		t.Run(attack.name, func(t *testing.T) {
-			answer := ask(t, server, attack.token, attack.method, attack.path, strings.NewReader(attack.body), attack.edit)
+			answer := request(t, server, attack.token, attack.method, attack.path, strings.NewReader(attack.body), attack.edit)
 			for answer.StatusCode == http.StatusTemporaryRedirect || answer.StatusCode == http.StatusMovedPermanently {
-				answer = ask(t, server, attack.token, attack.method, answer.Header.Get("Location"), nil, attack.edit) // a path made clean
+				answer = request(t, server, attack.token, attack.method, answer.Header.Get("Location"), nil, attack.edit) // a path made clean
 			}
 			if answer.StatusCode != attack.want {
 				t.Errorf("answered %s, want %d", answer.Status, attack.want)
@@ -130,7 +130,7 @@ func TestAttacks(t *testing.T) {
 
 func TestCookieCannotBeReadOrSentFromElsewhere(t *testing.T) {
 	s, server, _ := benchOf(t, Options{})
-	answer := ask(t, server, "", "GET", s.Enter(), nil, nil)
+	answer := request(t, server, "", "GET", s.Enter(), nil, nil)
 	if answer.StatusCode != http.StatusOK || len(answer.Cookies()) != 1 {
 		t.Fatalf("the link answers %s with %d cookies", answer.Status, len(answer.Cookies()))
 	}
@@ -153,12 +153,12 @@ func TestCookieCannotBeReadOrSentFromElsewhere(t *testing.T) {
 func TestPairing(t *testing.T) {
 	now := time.Date(1981, 9, 3, 12, 0, 0, 0, time.UTC)
 	s, server, desktop := benchOf(t, Options{Now: func() time.Time { return now }, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
-	shown := ask(t, server, desktop, "POST", "/settings/devices/code", nil, nil)
+	shown := request(t, server, desktop, "POST", "/settings/devices/code", nil, nil)
 	if text := bodyOf(t, shown); shown.StatusCode != 200 || !strings.Contains(text, "<path class=\"ink\"") {
 		t.Fatalf("no code is shown: %s", shown.Status)
 	}
 	pair := func(code, name string) *http.Response {
-		return ask(t, server, "", "POST", "/pair", strings.NewReader(url.Values{"code": {code}, "name": {name}}.Encode()), nil)
+		return request(t, server, "", "POST", "/pair", strings.NewReader(url.Values{"code": {code}, "name": {name}}.Encode()), nil)
 	}
 	old := s.door.offer(false, now.Add(codeFor))
 	code := s.door.offer(false, now.Add(codeFor))
@@ -181,7 +181,7 @@ func TestPairing(t *testing.T) {
 			phone = c.Value
 		}
 	}
-	if seen := ask(t, server, phone, "GET", "/", nil, nil); seen.StatusCode != 200 {
+	if seen := request(t, server, phone, "GET", "/", nil, nil); seen.StatusCode != 200 {
 		t.Errorf("the phone sees %s, want 200", seen.Status)
 	}
 	elsewhere := httptest.NewRequest("POST", "http://localhost/settings/devices/code", nil)
@@ -201,10 +201,10 @@ func TestPairing(t *testing.T) {
 	if err != nil || len(list) != 2 || list[1].Name != "Phone of Maren" {
 		t.Fatalf("devices are %v, %v; want the desktop and the phone", list, err)
 	}
-	if answer := ask(t, server, desktop, "POST", fmt.Sprintf("/settings/devices/%d/revoke", list[1].ID), nil, nil); answer.StatusCode != 303 {
+	if answer := request(t, server, desktop, "POST", fmt.Sprintf("/settings/devices/%d/revoke", list[1].ID), nil, nil); answer.StatusCode != 303 {
 		t.Errorf("shutting out answers %s, want 303", answer.Status)
 	}
-	if seen := ask(t, server, phone, "GET", "/", nil, nil); seen.StatusCode != 401 {
+	if seen := request(t, server, phone, "GET", "/", nil, nil); seen.StatusCode != 401 {
 		t.Errorf("the phone that was shut out sees %s, want 401", seen.Status)
 	}
 }
@@ -213,7 +213,7 @@ func TestGuessingIsSlow(t *testing.T) {
 	_, server, _ := benchOf(t, Options{})
 	refused := 0
 	for range 20 {
-		if ask(t, server, "", "GET", "/pair?code="+secret(), nil, nil).StatusCode == http.StatusTooManyRequests {
+		if request(t, server, "", "GET", "/pair?code="+secret(), nil, nil).StatusCode == http.StatusTooManyRequests {
 			refused++
 		}
 	}
@@ -300,7 +300,7 @@ func TestPanicIsAnAnswer(t *testing.T) {
 // when the server ends and when their device is shut out.
 func TestLive(t *testing.T) {
 	s, server, token := benchOf(t, Options{})
-	answer := ask(t, server, token, "GET", "/live?since=0&topic=job/12", nil, nil)
+	answer := request(t, server, token, "GET", "/live?since=0&topic=job/12", nil, nil)
 	lines := make(chan string, 100)
 	go func() {
 		defer close(lines)
@@ -324,10 +324,10 @@ func TestLive(t *testing.T) {
 	for range 1000 {
 		s.Hub().Publish("job/12") // never waits
 	}
-	if answer := ask(t, server, "", "GET", "/live?since=0&topic=job/12", nil, nil); answer.StatusCode != 401 {
+	if answer := request(t, server, "", "GET", "/live?since=0&topic=job/12", nil, nil); answer.StatusCode != 401 {
 		t.Errorf("a stranger follows: %s", answer.Status)
 	}
-	if answer := ask(t, server, token, "GET", "/live?since=0", nil, nil); answer.StatusCode != 400 {
+	if answer := request(t, server, token, "GET", "/live?since=0", nil, nil); answer.StatusCode != 400 {
 		t.Errorf("no topic: %s, want 400", answer.Status)
 	}
 	close(s.stopping)

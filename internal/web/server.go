@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"time"
 
+	"halfsplit/internal/bench"
 	"halfsplit/internal/web/assets"
 )
 
@@ -15,7 +16,9 @@ import (
 // and forgets its devices when it ends.
 type Options struct {
 	Log     *slog.Logger     // nothing is logged when nil
-	Devices Devices          // kept in memory when nil
+	Records Records          // what the screens show; without them only the tools, the library and the guide are served
+	Bench   *bench.Bench     // what works with them; needed with records
+	Devices Devices          // with the records when nil, or in memory
 	Hosts   []string         // names by which it may be called, beside localhost and the addresses of this machine
 	Phones  func() []string  // addresses at which a phone reaches it, such as "http://192.168.1.7:8765"; none when nil
 	Now     func() time.Time // the clock when nil
@@ -24,6 +27,9 @@ type Options struct {
 // Server is the bench as a web server.
 type Server struct {
 	log      *slog.Logger
+	records  Records
+	bench    *bench.Bench
+	queue    queue
 	devices  Devices
 	hosts    hosts
 	phones   func() []string
@@ -32,15 +38,19 @@ type Server struct {
 	tries    *meter // attempts to get in
 	door     *door
 	hub      *Hub
+	thoughts thoughts
 	stopping chan struct{}
 	handler  http.Handler
 }
 
 // New makes a server.
 func New(o Options) *Server {
-	s := &Server{log: o.Log, devices: o.Devices, now: o.Now, phones: o.Phones, hub: NewHub(), stopping: make(chan struct{})}
+	s := &Server{log: o.Log, records: o.Records, bench: o.Bench, devices: o.Devices, now: o.Now, phones: o.Phones, hub: NewHub(), stopping: make(chan struct{})}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
+	}
+	if s.devices == nil && s.records != nil {
+		s.devices = s.records
 	}
 	if s.devices == nil {
 		s.devices = &MemoryDevices{}
@@ -71,6 +81,7 @@ func (s *Server) routes() http.Handler {
 		inside.Handle(page.Pattern, s.screen(page.Screen))
 	}
 	inside.HandleFunc("GET /live", s.live)
+	s.api(inside)
 	inside.Handle("/", s.screen(func(*http.Request) (View, error) { return View{}, ErrNotFound }))
 
 	outside := http.NewServeMux()
@@ -93,6 +104,11 @@ func (s *Server) Serve(ctx context.Context, on net.Listener) error {
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    32 << 10,
 		ErrorLog:          slog.NewLogLogger(s.log.Handler(), slog.LevelDebug),
+	}
+	following, unfollow := context.WithCancel(ctx)
+	defer unfollow()
+	if s.records != nil {
+		go s.follow(following)
 	}
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(on) }()

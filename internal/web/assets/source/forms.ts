@@ -70,7 +70,7 @@ async function send(form: HTMLFormElement, by: HTMLElement | null): Promise<void
         if (wrong) {
           for (let d = wrong.closest("details"); d; d = d.parentElement?.closest("details") ?? null) d.open = true;
           wrong.focus();
-        } else document.getElementById(part)?.scrollIntoView({ block: "nearest" });
+        } else document.getElementById(part)?.scrollIntoView({ block: innerWidth < 1120 ? "start" : "nearest" });
       } else turnTo(fresh, answer.url);
       return;
     }

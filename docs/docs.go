@@ -1,0 +1,11 @@
+// Package docs holds the handbook: the pages of this folder, as the bench shows
+// them.
+package docs
+
+import "embed"
+
+// Files are the pages and their pictures. Those of decisions are for who works on
+// the program and are not among them.
+//
+//go:embed *.md *.svg stories/*.md
+var Files embed.FS
