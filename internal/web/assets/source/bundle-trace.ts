@@ -31,7 +31,7 @@ function show(host: HTMLElement): void {
   const src = host.dataset.trace ?? "";
   const css = getComputedStyle(host);
   const ink = (name: string) => css.getPropertyValue(name).trim();
-  const width = () => Math.max(280, host.clientWidth);
+  const width = () => Math.max(280, host.clientWidth - 16);
   let plot: uPlot | null = null;
   let whole: [number, number] = [0, 0];
   let view: [number, number] = [0, 0];
@@ -64,8 +64,8 @@ function show(host: HTMLElement): void {
         value: (_: uPlot, v: number | null) => v === null ? "–" : v.toPrecision(4) + " " + s.unit,
       })))],
       bands: w.series.map((_, i) => ({ series: [2 * i + 2, 2 * i + 1] as [number, number], fill: ink(inks[i % inks.length]!) + "40" })),
-      axes: [{ stroke: ink("--soft"), grid: { stroke: ink("--rule") }, label: "seconds" }, ...scales.map((unit, i) => ({
-        scale: unit, side: (i % 2 ? 1 : 3) as uPlot.Axis.Side, stroke: ink("--soft"), grid: { show: i === 0, stroke: ink("--rule") }, label: unit, size: 60,
+      axes: [{ stroke: ink("--soft"), grid: { stroke: ink("--rule"), width: 1 }, label: "seconds" }, ...scales.map((unit, i) => ({
+        scale: unit, side: (i % 2 ? 1 : 3) as uPlot.Axis.Side, stroke: ink("--soft"), grid: { show: i === 0, stroke: ink("--rule"), width: 1 }, label: unit, size: 60,
       }))],
     }, columns(w), host);
     host.dataset.drawn = "yes";
