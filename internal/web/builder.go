@@ -144,8 +144,8 @@ func builderOf(in *Input) *builder {
 	return b
 }
 
-// words splits a cell that takes several words.
-func words(text string) []string {
+// splitWords splits a cell that takes several words.
+func splitWords(text string) []string {
 	var list []string
 	for _, w := range strings.FieldsFunc(text, func(c rune) bool { return c == ',' || c == ';' }) {
 		if w = strings.TrimSpace(w); w != "" {
@@ -163,7 +163,7 @@ func (k rowKind) entry(row builtRow) string {
 		field := bench.Field{Key: f.Name, Value: text}
 		for _, name := range k.lists {
 			if name == f.Name {
-				field = bench.Field{Key: f.Name, List: words(text)}
+				field = bench.Field{Key: f.Name, List: splitWords(text)}
 			}
 		}
 		fields = append(fields, field)
@@ -204,7 +204,7 @@ func (b *builder) write() string {
 						if key == "" {
 							continue
 						}
-						line := bench.Line(bench.Field{Key: key, List: words(b.circuit[k].Value)})
+						line := bench.Line(bench.Field{Key: key, List: splitWords(b.circuit[k].Value)})
 						if line = strings.Trim(line, "{}"); line != "" {
 							lines = append(lines, "    "+line)
 						}

@@ -51,10 +51,10 @@ func found(err error) error {
 	return err
 }
 
-// told puts what a record cannot be beside the fields of a form; fields are named
+// beside puts what a record cannot be beside the fields of a form; fields are named
 // as in JSON. Whatever belongs to no field, and what somebody else has changed,
 // is told under the name "form". Other errors are returned.
-func told(in *Input, err error) error {
+func beside(in *Input, err error) error {
 	var invalid record.Invalid
 	var stale *record.Stale
 	var wrong bench.Wrong

@@ -89,7 +89,7 @@ func (s *Server) addBin(r *http.Request) (View, error) {
 		return View{}, err
 	}
 	b := record.Bin{Code: in.Text("code"), Place: in.Text("place")}
-	if err := told(in, s.records.SaveBin(r.Context(), &b)); err != nil {
+	if err := beside(in, s.records.SaveBin(r.Context(), &b)); err != nil {
 		return View{}, err
 	}
 	if !in.OK() {
@@ -153,7 +153,7 @@ func (s *Server) saveStock(r *http.Request, k record.Stock) (View, error) {
 		k.Revision = in.whole("revision", "")
 	}
 	if in.OK() {
-		if err := told(in, s.records.SaveStock(r.Context(), &k)); err != nil {
+		if err := beside(in, s.records.SaveStock(r.Context(), &k)); err != nil {
 			return View{}, err
 		}
 	}
@@ -191,7 +191,7 @@ func (s *Server) countStock(r *http.Request) (View, error) {
 		return View{}, found(err)
 	}
 	k.Count += in.whole("by", "Write a whole number.")
-	if err := told(in, s.records.SaveStock(r.Context(), &k)); err != nil {
+	if err := beside(in, s.records.SaveStock(r.Context(), &k)); err != nil {
 		return View{}, err
 	}
 	if !in.OK() {
@@ -200,8 +200,8 @@ func (s *Server) countStock(r *http.Request) (View, error) {
 	return View{Go: "/drawer", Said: fmt.Sprintf("%d × %s", k.Count, k.Part)}, nil
 }
 
-// needed is a need with its job and what of the stock would serve.
-type needed struct {
+// wantedPart is a need with its job and what of the stock would serve.
+type wantedPart struct {
 	record.Need
 	job string
 }
@@ -228,9 +228,9 @@ func (s *Server) needsView(r *http.Request, in *Input) (View, error) {
 		title[j.ID] = j.UnitCode + " " + j.Title
 		options = append(options, look.Option{Value: strconv.FormatInt(int64(j.ID), 10), Text: title[j.ID]})
 	}
-	var rows []needed
+	var rows []wantedPart
 	for _, n := range list {
-		rows = append(rows, needed{n, title[n.Job]})
+		rows = append(rows, wantedPart{n, title[n.Job]})
 	}
 	return View{Title: "Needs", Place: "/drawer", Body: needsPage(rows, options, in), Status: in.Status()}, nil
 }
@@ -244,7 +244,7 @@ func (s *Server) addNeed(r *http.Request) (View, error) {
 	n := record.Need{Job: record.ID(in.whole("job", "Choose a job.")), Part: in.Text("part"), For: in.Text("for"), Note: in.Text("note"),
 		Count: max(1, in.whole("count", "Write how many as a whole number.")), Progress: record.Wanted}
 	if in.OK() {
-		if err := told(in, s.records.SaveNeed(r.Context(), &n)); err != nil {
+		if err := beside(in, s.records.SaveNeed(r.Context(), &n)); err != nil {
 			return View{}, err
 		}
 	}
@@ -269,7 +269,7 @@ func (s *Server) moveNeed(r *http.Request) (View, error) {
 		return View{}, found(err)
 	}
 	n.Progress = record.Progress(in.Text("progress"))
-	if err := told(in, s.records.SaveNeed(r.Context(), &n)); err != nil {
+	if err := beside(in, s.records.SaveNeed(r.Context(), &n)); err != nil {
 		return View{}, err
 	}
 	if !in.OK() {
@@ -331,7 +331,7 @@ func (s *Server) addOrder(r *http.Request) (View, error) {
 		in.Wrong("need", "Tick what is to be ordered.")
 	}
 	if in.OK() {
-		if err := told(in, s.records.SaveOrder(ctx, &o)); err != nil {
+		if err := beside(in, s.records.SaveOrder(ctx, &o)); err != nil {
 			return View{}, err
 		}
 	}

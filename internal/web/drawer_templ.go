@@ -560,7 +560,7 @@ func stockPage(k record.Stock, bins []record.Bin, in *Input) templ.Component {
 	})
 }
 
-func needsPage(rows []needed, jobs []look.Option, in *Input) templ.Component {
+func needsPage(rows []wantedPart, jobs []look.Option, in *Input) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {

@@ -10,14 +10,6 @@ import (
 	"halfsplit/internal/record"
 )
 
-// currentTab is the value of aria-current of a tab.
-func currentTab(is bool) string {
-	if is {
-		return "page"
-	}
-	return "false"
-}
-
 func chosenBin(id record.ID) string {
 	if id == 0 {
 		return ""

@@ -96,7 +96,7 @@ func (s *Server) screen(show Screen) http.Handler {
 		case view.File != nil:
 			w.Header().Set("Content-Type", view.File.Kind)
 			// What is shown as a file may come from anywhere: it runs nothing.
-			w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; sandbox")
+			w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox")
 			if view.File.Name != "" {
 				w.Header().Set("Content-Disposition", "attachment; filename="+quoted(view.File.Name))
 			}

@@ -38,6 +38,7 @@ type Server struct {
 	tries    *meter // attempts to get in
 	door     *door
 	hub      *Hub
+	thoughts thoughts
 	stopping chan struct{}
 	handler  http.Handler
 }

@@ -94,7 +94,7 @@ func readUnit(in *Input, u *record.Unit) {
 	u.Owner, u.Source, u.Place, u.History, u.Note = in.Text("owner"), in.Text("source"), in.Text("place"), in.Text("history"), in.Text("note")
 	u.Sheet, u.LastOn, u.Standing = in.Text("sheet"), record.Day(in.Text("last_on")), record.Standing(in.Text("standing"))
 	u.Year = in.whole("year", "Write the year with four digits, such as 1981, or leave it empty.")
-	u.Mains = figure(in.Figure("mains_volts", quantity.Volt))
+	u.Mains = valueOf(in.Figure("mains_volts", quantity.Volt))
 	u.HoursPerDay = in.plain("hours_per_day", "Write hours a day as a number, such as 2, or leave it empty.")
 	u.Temperature = nil
 	if in.Text("temperature_celsius") != "" {
@@ -119,8 +119,8 @@ func readUnit(in *Input, u *record.Unit) {
 	u.Revision = in.whole("revision", "")
 }
 
-// figure is a value that was given, 0 for none.
-func figure(v *float64) float64 {
+// valueOf is a value that was given, 0 for none.
+func valueOf(v *float64) float64 {
 	if v == nil {
 		return 0
 	}
@@ -178,7 +178,7 @@ func (s *Server) saveUnit(r *http.Request, u record.Unit) (View, error) {
 	}
 	readUnit(in, &u)
 	if in.OK() {
-		if err := told(in, s.records.SaveUnit(r.Context(), &u)); err != nil {
+		if err := beside(in, s.records.SaveUnit(r.Context(), &u)); err != nil {
 			return View{}, err
 		}
 	}

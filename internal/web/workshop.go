@@ -52,7 +52,7 @@ func (s *Server) saveWorkshop(r *http.Request) (View, error) {
 	}
 	settings.Revision = in.whole("revision", "")
 	settings.Workshop, settings.Prefix, settings.Currency, settings.Caution = in.Text("workshop"), in.Text("prefix"), in.Text("currency"), in.Text("caution")
-	settings.Mains, settings.Frequency = figure(in.Figure("mains_volts", quantity.Volt)), figure(in.Figure("mains_hertz", quantity.Hertz))
+	settings.Mains, settings.Frequency = valueOf(in.Figure("mains_volts", quantity.Volt)), valueOf(in.Figure("mains_hertz", quantity.Hertz))
 	settings.Temperature = in.plain("temperature_celsius", "Write degrees Celsius as a number, such as 18.")
 	settings.HoursPerDay = in.plain("hours_per_day", "Write hours a day as a number, such as 2.")
 	settings.People = nil
@@ -62,7 +62,7 @@ func (s *Server) saveWorkshop(r *http.Request) (View, error) {
 		}
 	}
 	if in.OK() {
-		if err := told(in, s.records.SaveSettings(r.Context(), &settings)); err != nil {
+		if err := beside(in, s.records.SaveSettings(r.Context(), &settings)); err != nil {
 			return View{}, err
 		}
 	}
@@ -132,7 +132,7 @@ func (s *Server) saveInstrument(r *http.Request, m record.Instrument) (View, err
 		in.Wrong("line", sentence(err.Error()))
 	}
 	if in.OK() {
-		if err := told(in, s.records.SaveInstrument(r.Context(), &m)); err != nil {
+		if err := beside(in, s.records.SaveInstrument(r.Context(), &m)); err != nil {
 			return View{}, err
 		}
 	}
@@ -149,7 +149,7 @@ func (s *Server) removeInstrument(r *http.Request) (View, error) {
 		return View{}, err
 	}
 	in := &Input{problems: map[string]string{}}
-	if err := told(in, s.records.RemoveInstrument(r.Context(), id)); err != nil {
+	if err := beside(in, s.records.RemoveInstrument(r.Context(), id)); err != nil {
 		return View{}, found(err)
 	}
 	if !in.OK() {
