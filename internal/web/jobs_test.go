@@ -119,7 +119,7 @@ func TestJobPage(t *testing.T) {
 	b.settled(t)
 	page := b.get(t, b.path)
 	has(t, page, "Read main bank 1 bit 2", "Take this reading", "saves about 16 min", "What each answer would mean", "Something not described",
-		"U20", "dynamic ram", "measure, step 3 of 7", "self-test")
+		"U20", "dynamic ram", ", step 3 of 7, now", "self-test")
 	for _, tab := range []string{"/reading", "/log", "/log/add", "/suspects", "/hazards", "/proof", "/handback"} {
 		if text := b.get(t, b.path+tab); strings.Contains(text, "%!") {
 			t.Errorf("%s: a badly written value on the page", tab)

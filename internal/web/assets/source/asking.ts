@@ -13,8 +13,11 @@ async function ask(form: HTMLFormElement): Promise<void> {
   for (const [name, value] of new FormData(form)) if (typeof value === "string" && value !== "" && name !== "key") url.searchParams.append(name, value);
   try {
     const { answer, fresh } = await page(url.href);
-    const old = document.getElementById(form.dataset.asks ?? "");
-    if (mine === asked && answer.ok && old && fresh.getElementById(old.id)) replacePart(old, fresh);
+    if (mine !== asked || !answer.ok) return;
+    for (const id of (form.dataset.asks ?? "").split(" ")) {
+      const old = document.getElementById(id);
+      if (old && fresh.getElementById(id)) replacePart(old, fresh);
+    }
   } catch { /* the bench is not there; sending says so */ }
 }
 
@@ -25,6 +28,23 @@ async function tick(): Promise<void> {
     const { answer, fresh } = await page(location.href);
     if (answer.ok) due.forEach((part) => { if (part.isConnected && !busy(part)) replacePart(part, fresh); });
   } catch { /* next time */ }
+}
+
+/** Shows beside the suspects what the answers of a test would make of them. */
+function preview(event: Event): void {
+  const over = document.getElementById("preview");
+  if (!over) return;
+  const test = (event.target as HTMLElement).closest<HTMLElement>("[data-previews]");
+  const answers = event.type === "pointerout" || event.type === "focusout" ? null : test?.querySelector(".preview");
+  over.replaceChildren();
+  if (!answers || test?.querySelector("details[open]") || (event as PointerEvent).pointerType === "touch") return;
+  const card = document.createElement("div");
+  card.className = "card";
+  const title = document.createElement("p");
+  title.className = "next-title";
+  title.textContent = test?.querySelector(".name")?.textContent ?? "";
+  card.append(title, answers.cloneNode(true));
+  over.append(card);
 }
 
 /** Runs what is asked while one types. */
@@ -42,5 +62,6 @@ export function asking(): void {
     field.value = key?.dataset.word ?? "";
     field.dispatchEvent(new Event("input", { bubbles: true }));
   });
+  for (const type of ["pointerover", "pointerout", "focusin", "focusout"]) document.addEventListener(type, preview);
   setInterval(() => void tick(), 5000);
 }
