@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"halfsplit/findings"
-	"halfsplit/quantity"
 	"halfsplit/internal/record"
+	"halfsplit/quantity"
 )
 
 // nextThing is the one thing to do next on a job.

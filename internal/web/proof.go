@@ -244,7 +244,7 @@ func (s *Server) endSoak(r *http.Request) (View, error) {
 	if in.OK() {
 		temperature := ""
 		if k.Temperature != nil {
-			temperature = quantity.FormatDigits(*k.Temperature, quantity.Celsius, 4)
+			temperature = figure(*k.Temperature, quantity.Celsius)
 		}
 		e := &record.Entry{Job: v.Job.ID, Key: fmt.Sprintf("soak-%d", k.ID), At: now, Who: in.Text("who"), Seconds: 0, Line: bench.Line(
 			bench.Field{Key: verb, Value: fmt.Sprintf("%.0f s", *ran)},

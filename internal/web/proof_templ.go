@@ -887,9 +887,9 @@ func soakRunning(v *jobView, k *record.Soak, now time.Time) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var50 string
-			templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(quantity.FormatDigits(*k.Temperature, quantity.Celsius, 3))
+			templ_7745c5c3_Var50, templ_7745c5c3_Err = templ.JoinStringErrs(figure(*k.Temperature, quantity.Celsius))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `proof.templ`, Line: 144, Col: 67}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `proof.templ`, Line: 144, Col: 49}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var50))
 			if templ_7745c5c3_Err != nil {

@@ -639,10 +639,10 @@ func readingPage(v *jobView, f readingForm) templ.Component {
 			ctx = templ.InitializeContext(ctx)
 			templ_7745c5c3_Err = look.Fields(
 				f.in.Field(look.Field{Name: "on", Label: "On for", Value: f.state.OnFor, Like: "12 min", Hint: f.state.Hint}),
-				f.in.Field(look.Field{Name: "warm", Label: "Warm or cold", Kind: "select", Value: f.state.Warm, Options: []look.Option{{"", "from the minutes"}, {"yes", "warm"}, {"no", "cold"}}}),
-				f.in.Field(look.Field{Name: "load", Label: "Load", Kind: "select", Value: f.state.Load, Options: []look.Option{{"", "not said"}, {"normal", "normal"}, {"dummy", "dummy load"}, {"none", "none"}}}),
-				f.in.Field(look.Field{Name: "mode", Label: "Meter on", Kind: "select", Options: []look.Option{{"", "DC, or as the reading says"}, {"DC", "DC"}, {"AC", "AC"}, {"scope", "scope"}}}),
-				f.in.Field(look.Field{Name: "power", Label: "Power", Kind: "select", Options: []look.Option{{"", "on"}, {"off", "off"}}}),
+				f.in.Field(look.Field{Name: "warm", Label: "Warm or cold", Kind: "select", Value: f.state.Warm, Options: choices("", "from the minutes", "yes", "warm", "no", "cold")}),
+				f.in.Field(look.Field{Name: "load", Label: "Load", Kind: "select", Value: f.state.Load, Options: choices("", "not said", "normal", "normal", "dummy", "dummy load", "none", "none")}),
+				f.in.Field(look.Field{Name: "mode", Label: "Meter on", Kind: "select", Options: choices("", "DC, or as the reading says", "DC", "DC", "AC", "AC", "scope", "scope")}),
+				f.in.Field(look.Field{Name: "power", Label: "Power", Kind: "select", Options: choices("", "on", "off", "off")}),
 				f.in.Field(look.Field{Name: "without", Label: "Without these boards", Value: f.state.Without, Like: "video board, keyboard"}),
 				f.in.Field(look.Field{Name: "temperature", Label: "Temperature there", Like: "38 °C"}),
 			).Render(ctx, templ_7745c5c3_Buffer)

@@ -47,6 +47,30 @@ function preview(event: Event): void {
   over.append(card);
 }
 
+/** Takes the place that was tapped on a picture into the fields x and y. */
+function mark(event: MouseEvent): void {
+  const picture = (event.target as Element).closest<SVGSVGElement>("svg[data-marks]");
+  if (!picture) return;
+  const box = picture.getBoundingClientRect();
+  const x = (event.clientX - box.left) / box.width, y = (event.clientY - box.top) / box.height;
+  for (const [name, value] of [["x", x], ["y", y]] as const) {
+    const field = document.getElementById("field-" + name);
+    if (field instanceof HTMLInputElement) field.value = (100 * value).toFixed(1);
+  }
+  const { width, height } = picture.viewBox.baseVal;
+  const arm = width / 30;
+  picture.querySelector("[data-cross]")?.setAttribute("d", `M${x * width - arm} ${y * height} h${2 * arm} M${x * width} ${y * height - arm} v${2 * arm}`);
+  document.getElementById("field-name")?.focus();
+}
+
+/** Leads from a part of a drawn circuit to what is said of it. */
+function choosePart(event: Event): void {
+  const part = (event.target as Element).closest<SVGGElement>(".schematic [data-part]");
+  if (!part) return;
+  const of = [...document.querySelectorAll<HTMLAnchorElement>("a[data-of]")].find((a) => a.dataset.of === part.dataset.part);
+  of?.click();
+}
+
 /** Runs what is asked while one types. */
 export function asking(): void {
   document.addEventListener("input", (event) => {
@@ -62,6 +86,9 @@ export function asking(): void {
     field.value = key?.dataset.word ?? "";
     field.dispatchEvent(new Event("input", { bubbles: true }));
   });
+  document.addEventListener("click", mark);
+  document.addEventListener("click", choosePart);
+  document.addEventListener("keydown", (event) => { if (event.key === "Enter") choosePart(event); });
   for (const type of ["pointerover", "pointerout", "focusin", "focusout"]) document.addEventListener(type, preview);
   setInterval(() => void tick(), 5000);
 }
