@@ -356,8 +356,11 @@
     for (const [name, value] of new FormData(form)) if (typeof value === "string" && value !== "" && name !== "key") url.searchParams.append(name, value);
     try {
       const { answer, fresh } = await page(url.href);
-      const old = document.getElementById(form.dataset.asks ?? "");
-      if (mine === asked && answer.ok && old && fresh.getElementById(old.id)) replacePart(old, fresh);
+      if (mine !== asked || !answer.ok) return;
+      for (const id of (form.dataset.asks ?? "").split(" ")) {
+        const old = document.getElementById(id);
+        if (old && fresh.getElementById(id)) replacePart(old, fresh);
+      }
     } catch {
     }
   }
@@ -371,6 +374,41 @@
       });
     } catch {
     }
+  }
+  function preview(event) {
+    const over = document.getElementById("preview");
+    if (!over) return;
+    const test = event.target.closest("[data-previews]");
+    const answers = event.type === "pointerout" || event.type === "focusout" ? null : test?.querySelector(".preview");
+    over.replaceChildren();
+    if (!answers || test?.querySelector("details[open]") || event.pointerType === "touch") return;
+    const card = document.createElement("div");
+    card.className = "card";
+    const title = document.createElement("p");
+    title.className = "next-title";
+    title.textContent = test?.querySelector(".name")?.textContent ?? "";
+    card.append(title, answers.cloneNode(true));
+    over.append(card);
+  }
+  function mark(event) {
+    const picture = event.target.closest("svg[data-marks]");
+    if (!picture) return;
+    const box = picture.getBoundingClientRect();
+    const x = (event.clientX - box.left) / box.width, y = (event.clientY - box.top) / box.height;
+    for (const [name, value] of [["x", x], ["y", y]]) {
+      const field = document.getElementById("field-" + name);
+      if (field instanceof HTMLInputElement) field.value = (100 * value).toFixed(1);
+    }
+    const { width, height } = picture.viewBox.baseVal;
+    const arm = width / 30;
+    picture.querySelector("[data-cross]")?.setAttribute("d", `M${x * width - arm} ${y * height} h${2 * arm} M${x * width} ${y * height - arm} v${2 * arm}`);
+    document.getElementById("field-name")?.focus();
+  }
+  function choosePart(event) {
+    const part = event.target.closest(".schematic [data-part]");
+    if (!part) return;
+    const of = [...document.querySelectorAll("a[data-of]")].find((a) => a.dataset.of === part.dataset.part);
+    of?.click();
   }
   function asking() {
     document.addEventListener("input", (event) => {
@@ -386,6 +424,12 @@
       field.value = key?.dataset.word ?? "";
       field.dispatchEvent(new Event("input", { bubbles: true }));
     });
+    document.addEventListener("click", mark);
+    document.addEventListener("click", choosePart);
+    document.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") choosePart(event);
+    });
+    for (const type of ["pointerover", "pointerout", "focusin", "focusout"]) document.addEventListener(type, preview);
     setInterval(() => void tick(), 5e3);
   }
 
