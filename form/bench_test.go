@@ -117,3 +117,28 @@ func BenchmarkGarbage(b *testing.B) {
 		})
 	}
 }
+
+// Writing a page reads it again, and so takes longer than reading.
+func BenchmarkWrite(b *testing.B) {
+	text := boardText(100, false)
+	var page board
+	if err := form.Read("p", text, &page); err != nil {
+		b.Fatal(err)
+	}
+	b.SetBytes(int64(len(text)))
+	for b.Loop() {
+		if _, err := form.Write(&page); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkSet(b *testing.B) {
+	text := boardText(100, false)
+	b.SetBytes(int64(len(text)))
+	for b.Loop() {
+		if _, err := form.Set(text, "10k", "parts", "R50", "value"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
 	"halfsplit/form"
@@ -15,27 +14,15 @@ import (
 )
 
 // apart compares what was read with what was written: all but the places.
-var apart = cmp.Options{cmpopts.IgnoreTypes(form.Place{}), cmpopts.EquateEmpty(), cmp.AllowUnexported(part{})}
+var apart = drawn.Same(cmp.AllowUnexported(part{}))
 
 // Whatever can stand on a page comes back from it as it was; the same page is
 // written again. A struct comes back from its line too.
 func TestWriteAndRead(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var source, page, line sheet
+		var source, line sheet
 		drawn.Page(t, &source)
-		text, err := form.Write(&source)
-		if err != nil {
-			t.Fatalf("%v\n%s", err, text)
-		}
-		if err := form.Read("p", text, &page); err != nil {
-			t.Fatalf("%v\n%s", err, text)
-		}
-		if diff := cmp.Diff(source, page, apart); diff != "" {
-			t.Fatalf("%s(-source +read):\n%s", text, diff)
-		}
-		if again, err := form.Write(&page); err != nil || string(again) != string(text) {
-			t.Fatalf("written again: %v\n%s", err, cmp.Diff(string(text), string(again)))
-		}
+		drawn.Returns(t, &source, apart)
 		one := form.Line(&source)
 		if strings.ContainsAny(one, "\r\n") {
 			t.Fatalf("not one line: %q", one)

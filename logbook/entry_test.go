@@ -17,7 +17,7 @@ import (
 )
 
 // sameCase compares cases and entries without their places.
-var sameCase = cmp.Options{cmpopts.IgnoreTypes(form.Place{}), cmpopts.EquateEmpty(), cmpopts.IgnoreUnexported(logbook.Case{}), cmp.AllowUnexported(logbook.Entry{})}
+var sameCase = drawn.Same(cmpopts.IgnoreUnexported(logbook.Case{}), cmp.AllowUnexported(logbook.Entry{}))
 
 // Entries as they are kept: with the keys in the order of the format, the
 // remarks last.
@@ -75,18 +75,9 @@ func TestParseEntry(t *testing.T) {
 // so does a whole case from its page.
 func TestLineAndBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var c, again logbook.Case
+		var c logbook.Case
 		drawn.Page(t, &c)
-		page, err := form.Write(&c)
-		if err != nil {
-			t.Fatalf("%v\n%s", err, page)
-		}
-		if err := form.Read("p", page, &again); err != nil {
-			t.Fatalf("%v\n%s", err, page)
-		}
-		if diff := cmp.Diff(c, again, sameCase); diff != "" {
-			t.Fatalf("%s(-source +read):\n%s", page, diff)
-		}
+		drawn.Returns(t, &c, sameCase)
 		for i := range c.Log {
 			line := c.Log[i].Line()
 			if strings.ContainsAny(line, "\r\n") {

@@ -14,9 +14,7 @@ import (
 )
 
 // sameSheet compares sheets without their places.
-var sameSheet = cmp.Options{
-	cmpopts.IgnoreTypes(form.Place{}), cmpopts.EquateEmpty(), cmpopts.IgnoreUnexported(sheet.Sheet{}), cmp.AllowUnexported(sheet.Part{}),
-}
+var sameSheet = drawn.Same(cmpopts.IgnoreUnexported(sheet.Sheet{}), cmp.AllowUnexported(sheet.Part{}))
 
 // A sheet that was read and written is the same sheet, and written again the
 // same page: what a part took over from its value or from elsewhere on the sheet
@@ -51,18 +49,8 @@ func TestWritten(t *testing.T) {
 // Any sheet at all, sense or not, comes back from its page as it was.
 func TestWriteAndRead(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var drawnSheet, again sheet.Sheet
-		drawn.Page(t, &drawnSheet)
-		source := drawnSheet.OnPage().(*sheet.Sheet)
-		page, err := form.Write(&drawnSheet)
-		if err != nil {
-			t.Fatalf("%v\n%s", err, page)
-		}
-		if err := form.Read("p", page, &again); err != nil {
-			t.Fatalf("%v\n%s", err, page)
-		}
-		if diff := cmp.Diff(*source, again, sameSheet); diff != "" {
-			t.Fatalf("%s(-source +read):\n%s", page, diff)
-		}
+		var source sheet.Sheet
+		drawn.Page(t, &source)
+		drawn.Returns(t, source.OnPage(), sameSheet)
 	})
 }

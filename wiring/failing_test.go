@@ -186,6 +186,30 @@ func TestTwins(t *testing.T) {
 	}
 }
 
+// A battery that is out, as with the power off, cannot fail: the twin is the one
+// without it.
+func TestBatteryOut(t *testing.T) {
+	volts := &quantity.Quantity{Value: 3.6, Unit: quantity.Volt}
+	c, err := New("gnd", []Part{
+		{Name: "B1", Kind: "battery", Nodes: []string{"cell", "gnd"}, Value: volts},
+		{Name: "R1", Kind: "resistor", Nodes: []string{"cell", "gnd"}, Value: &quantity.Quantity{Value: 1e3, Unit: quantity.Ohm}},
+	}, Running)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, act := range c.Parts[0].Acts() {
+		for share, want := range map[float64]bool{0: false, 1: true} {
+			twin, err := c.Failing(Failing{Acts: []Acting{{"B1", act}}, Sources: map[string]float64{"B1": share}})
+			if err != nil {
+				t.Fatalf("%s, at a share of %g: %v", act, share, err)
+			}
+			if in := twin.at("B1") >= 0; in != want {
+				t.Errorf("%s, at a share of %g: in the circuit %v", act, share, in)
+			}
+		}
+	}
+}
+
 // Shorted turns: a tenth of the turns of a winding of 10 Ω load it like
 // 10 Ω / 0.1 = 100 Ω, by the square of the turns (worked by hand).
 func TestShortedTurns(t *testing.T) {

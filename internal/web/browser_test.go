@@ -17,7 +17,10 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
+	"halfsplit/internal/bench"
+	"halfsplit/internal/demo"
 	"halfsplit/internal/record"
+	"halfsplit/internal/store"
 )
 
 var screens = flag.String("screens", "", "write a picture of every screen into this folder")
@@ -39,7 +42,7 @@ func tabOf(t *testing.T, ctx context.Context) context.Context {
 	t.Helper()
 	tab, stop := chromedp.NewContext(ctx)
 	t.Cleanup(stop)
-	tab, stop = context.WithTimeout(tab, 2*time.Minute)
+	tab, stop = context.WithTimeout(tab, 5*time.Minute)
 	t.Cleanup(stop)
 	return tab
 }
@@ -110,7 +113,7 @@ func signIn(t *testing.T, ctx context.Context, address, token string) {
 
 // accessible runs the checker over the page and gives what it objects to.
 const accessible = `(async () => {
-	const found = await axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]});
+	const found = await axe.run(document, {resultTypes: ["violations"], runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]});
 	return found.violations.map(v => v.id + ": " + v.help + " at " + v.nodes.map(n => n.target.join(" ") + " " + (n.any[0]?.message ?? "")).join("; "));
 })()`
 
@@ -118,7 +121,7 @@ const accessible = `(async () => {
 // way (WCAG 2.2, 2.5.5), links within text excepted.
 const small = `[...document.querySelectorAll("button, .button, input:not([type=hidden]), select, summary, nav a, .tile")].filter(e => {
 	const label = e.closest("label"), r = (label ?? e).getBoundingClientRect();
-	return r.width > 0 && (r.height < 44 || r.width < 44) && !e.closest(".prose, .mistakes");
+	return r.width > 0 && (r.height < 44 || r.width < 44) && !e.closest(".prose, .mistakes, .hidden");
 }).map(e => e.outerHTML.slice(0, 120))`
 
 // tooWide tells by how much the page is wider than the window.
@@ -132,7 +135,8 @@ func TestScreensInABrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, server, token := benchOf(t, Options{Sheets: exampleSheets{}, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
+	records, work := exampleRecords(t)
+	s, server, token := benchOf(t, Options{Records: records, Bench: work, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
 	ctx := browserOf(t)
 	signIn(t, ctx, server.URL, token)
 	written := consoleOf(ctx)
@@ -250,17 +254,17 @@ func TestEnterInABrowser(t *testing.T) {
 	}
 }
 
-// exampleSheets are the sheets of the examples, as those of a workshop.
-type exampleSheets struct{}
-
-func (exampleSheets) SheetTexts(context.Context) ([]SheetText, error) {
-	var list []SheetText
-	for _, name := range []string{"vt9", "p6"} {
-		text, err := os.ReadFile("../../examples/" + name + ".sheet.yaml")
-		if err != nil {
-			return nil, err
-		}
-		list = append(list, SheetText{Name: name, Title: name, Text: string(text)})
+// exampleRecords are the records of the demo in a folder of their own.
+func exampleRecords(t *testing.T) (*store.Store, *bench.Bench) {
+	t.Helper()
+	records, err := store.Open(t.TempDir(), store.Options{})
+	if err != nil {
+		t.Fatal(err)
 	}
-	return list, nil
+	t.Cleanup(func() { records.Close() })
+	work := bench.New(records, bench.Options{})
+	if err := demo.Fill(t.Context(), records, work, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	return records, work
 }

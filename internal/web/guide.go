@@ -3,8 +3,10 @@ package web
 import (
 	"bytes"
 	"io/fs"
+	"maps"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -30,13 +32,39 @@ type guidePart struct {
 	names []string
 }
 
-// guideParts order the handbook. A page that is in none of them is not shown, which
-// a test forbids.
-var guideParts = []guidePart{
-	{"Working with it", []string{"bench", "case", "sheet", "meters", "traces"}},
+// guideOrder orders the handbook. Pages that are in none of its parts follow under
+// a heading of their own.
+var guideOrder = []guidePart{
+	{"Working with it", []string{"bench", "case", "sheet", "schematic", "meters", "traces", "upkeep", "records", "commands", "words"}},
 	{"Stories", []string{"stories/README", "stories/hum", "stories/dead-voice", "stories/dark-when-warm", "stories/three-chips"}},
-	{"What it knows", []string{"hazards", "parts", "memory"}},
+	{"What it knows", []string{"hazards", "parts", "memory", "experience", "formulas"}},
 	{"How far to trust it", []string{"rehearsal", "prediction", "checks", "performance", "performance-diagnosis", "performance-circuit", "performance-transient", "performance-sparse", "performance-trace", "performance-growth"}},
+}
+
+// guideParts are the parts with the pages that there are.
+func guideParts() []guidePart {
+	var parts []guidePart
+	rest := guidePart{title: "More"}
+	listed := map[string]bool{}
+	for _, p := range guideOrder {
+		there := guidePart{title: p.title}
+		for _, name := range p.names {
+			if _, ok := chapters()[name]; ok {
+				there.names = append(there.names, name)
+			}
+			listed[name] = true
+		}
+		parts = append(parts, there)
+	}
+	for _, name := range slices.Sorted(maps.Keys(chapters())) {
+		if !listed[name] {
+			rest.names = append(rest.names, name)
+		}
+	}
+	if len(rest.names) > 0 {
+		parts = append(parts, rest)
+	}
+	return parts
 }
 
 // chapters reads the handbook, once.

@@ -125,3 +125,16 @@ func sentence(text string) string {
 	}
 	return strings.ToUpper(text[:1]) + text[1:]
 }
+
+// share gives a share such as 95 %, nil when the field is empty or wrong.
+func (in *Input) share(name string) *float64 {
+	p := in.Figure(name, quantity.Percent)
+	if p != nil && !(*p > 0 && *p < 1) {
+		in.Wrong(name, "Write more than 0 % and less than 100 %, as in 95 %.")
+		return nil
+	}
+	return p
+}
+
+// blank is a form that nobody has sent yet.
+func blank() *Input { return &Input{map[string][]string{}, map[string]string{}} }

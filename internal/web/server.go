@@ -19,7 +19,6 @@ type Options struct {
 	Records Records          // what the screens show; without them only the tools, the library and the guide are served
 	Bench   *bench.Bench     // what works with them; needed with records
 	Devices Devices          // with the records when nil, or in memory
-	Sheets  Sheets           // none of its own when nil
 	Hosts   []string         // names by which it may be called, beside localhost and the addresses of this machine
 	Phones  func() []string  // addresses at which a phone reaches it, such as "http://192.168.1.7:8765"; none when nil
 	Now     func() time.Time // the clock when nil
@@ -30,8 +29,8 @@ type Server struct {
 	log      *slog.Logger
 	records  Records
 	bench    *bench.Bench
+	queue    queue
 	devices  Devices
-	sheets   Sheets
 	hosts    hosts
 	phones   func() []string
 	now      func() time.Time
@@ -39,13 +38,14 @@ type Server struct {
 	tries    *meter // attempts to get in
 	door     *door
 	hub      *Hub
+	thoughts thoughts
 	stopping chan struct{}
 	handler  http.Handler
 }
 
 // New makes a server.
 func New(o Options) *Server {
-	s := &Server{log: o.Log, records: o.Records, bench: o.Bench, devices: o.Devices, sheets: o.Sheets, now: o.Now, phones: o.Phones, hub: NewHub(), stopping: make(chan struct{})}
+	s := &Server{log: o.Log, records: o.Records, bench: o.Bench, devices: o.Devices, now: o.Now, phones: o.Phones, hub: NewHub(), stopping: make(chan struct{})}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -54,9 +54,6 @@ func New(o Options) *Server {
 	}
 	if s.devices == nil {
 		s.devices = &MemoryDevices{}
-	}
-	if s.sheets == nil {
-		s.sheets = noSheets{}
 	}
 	if s.now == nil {
 		s.now = time.Now
@@ -84,6 +81,7 @@ func (s *Server) routes() http.Handler {
 		inside.Handle(page.Pattern, s.screen(page.Screen))
 	}
 	inside.HandleFunc("GET /live", s.live)
+	s.api(inside)
 	inside.Handle("/", s.screen(func(*http.Request) (View, error) { return View{}, ErrNotFound }))
 
 	outside := http.NewServeMux()

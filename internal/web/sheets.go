@@ -14,34 +14,20 @@ import (
 	"halfsplit/soak"
 )
 
-// SheetText is a service sheet as a text.
-type SheetText struct {
-	Name, Title, Text string
-}
-
-// Sheets gives the service sheets of the workshop.
-type Sheets interface {
-	// SheetTexts lists them by name, each in its latest version.
-	SheetTexts(ctx context.Context) ([]SheetText, error)
-}
-
-// noSheets is a workshop without sheets of its own.
-type noSheets struct{}
-
-func (noSheets) SheetTexts(context.Context) ([]SheetText, error) { return nil, nil }
-
 // ofLibrary marks the name of a sheet of the library among those of the workshop.
 const ofLibrary = "library/"
 
 // sheetOptions are the sheets to choose from: the workshop's, then the library's.
 func (s *Server) sheetOptions(ctx context.Context) []look.Option {
 	var list []look.Option
-	own, err := s.sheets.SheetTexts(ctx)
-	if err != nil {
-		s.log.Error("sheets", "error", err)
-	}
-	for _, one := range own {
-		list = append(list, look.Option{Value: one.Name, Text: one.Title})
+	if s.records != nil {
+		own, err := s.records.Sheets(ctx)
+		if err != nil {
+			s.log.Error("sheets", "error", err)
+		}
+		for _, one := range own {
+			list = append(list, look.Option{Value: one.Name, Text: one.Title})
+		}
 	}
 	for _, e := range library.List() {
 		list = append(list, look.Option{Value: ofLibrary + e.Name, Text: "library: " + e.Title})
@@ -49,22 +35,26 @@ func (s *Server) sheetOptions(ctx context.Context) []look.Option {
 	return list
 }
 
+// sheetText gives the text of the sheet that was chosen, in its last version.
+func (s *Server) sheetText(ctx context.Context, name string) (string, error) {
+	if rest, ok := strings.CutPrefix(name, ofLibrary); ok {
+		text, _, err := library.Open(rest)
+		return string(text), err
+	}
+	if s.records == nil {
+		return "", fmt.Errorf("there is no sheet %q; choose one from the list", name)
+	}
+	found, err := s.records.SheetNamed(ctx, name)
+	return found.Text, err
+}
+
 // sheetOf gives the sheet that was chosen.
 func (s *Server) sheetOf(ctx context.Context, name string) (*sheet.Sheet, error) {
-	if rest, ok := strings.CutPrefix(name, ofLibrary); ok {
-		_, found, err := library.Open(rest)
-		return found, err
-	}
-	own, err := s.sheets.SheetTexts(ctx)
+	text, err := s.sheetText(ctx, name)
 	if err != nil {
 		return nil, err
 	}
-	for _, one := range own {
-		if one.Name == name {
-			return sheet.Parse(name, []byte(one.Text))
-		}
-	}
-	return nil, fmt.Errorf("there is no sheet %q; choose one from the list", name)
+	return sheet.Parse(name, []byte(text))
 }
 
 // yearOf reads a year.

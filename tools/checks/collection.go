@@ -1,8 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -136,4 +139,48 @@ func (e *example) tolerances() string {
 		all = append(all[:most], "…")
 	}
 	return strings.Join(all, ", ")
+}
+
+// unmarked finds the collections that no mark names though the tests beside them
+// read them, and gives a mark for each.
+func unmarked(root string, all []mark) (found []mark, err error) {
+	named := map[string]bool{}
+	for _, m := range all {
+		if m.files == "" {
+			continue
+		}
+		paths, err := filepath.Glob(filepath.Join(root, m.folder, m.files))
+		if err != nil {
+			return nil, err
+		}
+		for _, path := range paths {
+			named[path] = true
+		}
+	}
+	err = filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() && path != root && strings.HasPrefix(d.Name(), ".") {
+			return cmp.Or(err, fs.SkipDir)
+		}
+		folder, file, ok := strings.Cut(filepath.ToSlash(path), "/testdata/")
+		if d.IsDir() || !ok || filepath.Ext(path) != ".yaml" || named[path] || !readBy(folder, filepath.Base(path)) {
+			return nil
+		}
+		c, err := load(path)
+		if err != nil || !slices.ContainsFunc(c.Cases, func(e example) bool { return e.Expected.Kind != 0 || e.Expect.Kind != 0 }) {
+			return nil // pages of the program's own formats, good and bad
+		}
+		short, err := filepath.Rel(root, filepath.FromSlash(folder))
+		found = append(found, mark{folder: filepath.ToSlash(short), test: filepath.Base(path), files: "testdata/" + file, within: "see the test"})
+		return err
+	})
+	return found, err
+}
+
+// readBy tells whether a test of a package names a file.
+func readBy(folder, file string) bool {
+	tests, _ := filepath.Glob(filepath.Join(folder, "*_test.go"))
+	return slices.ContainsFunc(tests, func(path string) bool {
+		text, err := os.ReadFile(path)
+		return err == nil && strings.Contains(string(text), file)
+	})
 }

@@ -14,7 +14,7 @@
 // the comment says holds where the case says nothing. "only val-rkm-*, val-cap-*"
 // and "but scpi-block*" after the file pick cases by the beginning of their name,
 // and a source may follow after a colon. A test whose comment names a source in
-// passing is listed too.
+// passing, and a collection that no comment names, are listed too.
 package main
 
 import (

@@ -18,7 +18,11 @@ func page(root string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	rows, unused, err := rows(root, all)
+	more, err := unmarked(root, all)
+	if err != nil {
+		return "", err
+	}
+	rows, unused, err := rows(root, append(all, more...))
 	if err != nil {
 		return "", err
 	}

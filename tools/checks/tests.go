@@ -67,7 +67,7 @@ var (
 	cases    = regexp.MustCompile(`^cases of (\S*testdata/[^\s:,]+)(?: only ([^:]+?))?(?: but ([^:]+?))?(?:: (.*))?$`)
 
 	// cited matches what only the name of a source has.
-	cited = regexp.MustCompile(`\b(NIST|JCGM|MIL-HDBK|MIL-PRF|FIPS|RFC|IEC|EIA|IEEE|SCPI-1999|scipy|numpy|survreg|survfit)\b|textbook|from memory|[A-Z][a-z]+,? \(?(18|19|20)\d\d\b`)
+	cited = regexp.MustCompile(`\b(NIST|JCGM|MIL-HDBK|MIL-PRF|FIPS|RFC|IEC|EIA|IEEE|SCPI-1999|scipy|numpy|survreg|survfit)\b|textbook|from memory|edition\b|section \d|[A-Z][a-z]+,? \(?(18|19|20)\d\d\b`)
 )
 
 // marksOf gives the marks in the comment of a test.

@@ -18,6 +18,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+
+	"halfsplit/schematic"
 )
 
 const (
@@ -45,6 +47,10 @@ func main() {
 // generate makes everything anew.
 func generate() error {
 	if err := run("templ", "generate", "-path", root); err != nil {
+		return err
+	}
+	style := "/* The style of schematic drawings, from package schematic. Made by tools/web. */\n" + schematic.Style
+	if err := os.WriteFile(sources+"schematic.css", []byte(style), 0o644); err != nil {
 		return err
 	}
 	entries, err := filepath.Glob(sources + "bundle-*.ts")

@@ -3,6 +3,7 @@ import { forms } from "./forms";
 import { live } from "./live";
 import { outbox } from "./outbox";
 import { keypads } from "./keypad";
+import { asking } from "./asking";
 
 function dialogs(): void {
   document.addEventListener("click", (event) => {
@@ -26,4 +27,5 @@ forms();
 outbox();
 live();
 keypads();
+asking();
 dialogs();
