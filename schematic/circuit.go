@@ -34,8 +34,8 @@ type Point struct {
 
 // A Spot is a wish where and which way a part stands.
 type Spot struct {
-	Column int     // from the left, 1 and up
-	Row    float64 // from the top, 1 and up, in quarters
+	Column int     // from the left, 1 to 99
+	Row    float64 // from the top, 1 to 99, in quarters; what is beyond counts as the nearest
 	Way    Way
 	Mirror bool
 }

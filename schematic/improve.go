@@ -56,9 +56,9 @@ func (g *placing) pull(i int) float64 {
 	f := &g.figures[i][g.choice[i]]
 	for k, n := range g.nodes[i] {
 		if n != g.ground {
-			weight := 0.3
+			weight := 0.25
 			if g.known[n] {
-				weight = 1
+				weight = 0.8
 			}
 			cost += weight * math.Abs(float64(g.line[i])+float64(f.pins[k].y)/lineStep-g.height[n])
 		}
@@ -127,7 +127,7 @@ func (g *placing) improve() {
 	if len(free) == 0 {
 		return
 	}
-	rounds := min(800*len(free), 18000)
+	rounds := min(800*len(free), 14000)
 	heat, cold := 35.0, 0.4
 	fall := math.Pow(cold/heat, 1/float64(rounds))
 	for range rounds {
@@ -194,7 +194,8 @@ func (g *placing) measure(i int) {
 
 // accept tells whether a change is taken.
 func (g *placing) accept(worse, heat float64) bool {
-	return worse <= 0 || float64(g.next(1<<20))/(1<<20) < math.Exp(-worse/heat)
+	const hopeless = 12 // times the heat
+	return worse <= 0 || worse < hopeless*heat && float64(g.next(1<<20))/(1<<20) < math.Exp(-worse/heat)
 }
 
 // swap lets a part change places with the one that stands where it would go.

@@ -66,6 +66,7 @@ func place(p *plan, figures [][]figure, random uint64) *placing {
 	g.lines = max(tallest+4, int(math.Sqrt(float64(cells)*1.6*columnStep/lineStep/1.5)))
 	g.columns = max(2, (cells*8/5+g.lines-1)/g.lines)
 	g.aims()
+	g.columns += 2 // in reserve: what takes part in one rail stands side by side
 	g.hints()
 	g.taken = make([][]int16, g.columns)
 	for c := range g.taken {
@@ -104,17 +105,24 @@ func (g *placing) aims() {
 			g.want[i] = 0
 		}
 	}
-	// Voltages draw by their order alone: 325 V and 5 V would leave nothing between.
+	// Voltages draw by their sign, and a little by their order: 325 V and 5 V
+	// would leave nothing between.
 	levels := slices.Clone(g.volts)
 	slices.Sort(levels)
 	levels = slices.CompactFunc(levels, func(a, b float64) bool { return b-a < 0.05 })
+	zero, _ := slices.BinarySearch(levels, -0.05)
+	const spread = 0.4 // of the page, for what is above ground and for what is below
 	g.height = make([]float64, len(g.names))
 	for n := range g.names {
-		g.height[n] = float64(g.lines-3) / 2
-		if last := len(levels) - 1; last > 0 {
-			k, _ := slices.BinarySearch(levels, g.volts[n]-0.05)
-			g.height[n] = float64(last-min(k, last)) / float64(last) * float64(g.lines-3)
+		k, _ := slices.BinarySearch(levels, g.volts[n]-0.05)
+		at := spread
+		switch {
+		case g.volts[n] > 0.05 && len(levels) > zero+1:
+			at = spread * float64(len(levels)-1-k) / float64(len(levels)-1-zero)
+		case g.volts[n] < -0.05 && zero > 0:
+			at = 1 - spread*float64(k)/float64(zero)
 		}
+		g.height[n] = at * float64(g.lines-3)
 	}
 }
 
@@ -126,8 +134,13 @@ func (g *placing) hints() {
 			continue
 		}
 		g.fixed[i] = true
-		g.column[i] = max(0, s.Column-1)
-		g.line[i] = max(0, int(math.Round((s.Row-1)*4))) + 2
+		const farthest = 99
+		row := s.Row
+		if !(row >= 1) {
+			row = 1
+		}
+		g.column[i] = min(max(s.Column, 1), farthest) - 1
+		g.line[i] = int(math.Round((min(row, farthest)-1)*4)) + 2
 		g.columns = max(g.columns, g.column[i]+1)
 		g.lines = max(g.lines, g.line[i]+g.figures[i][0].last+2)
 	}

@@ -20,6 +20,11 @@ import (
 // benchCommand serves the bench as web pages.
 type benchCommand struct {
 	recordsFolder
+	serving
+}
+
+// serving says how the bench is served.
+type serving struct {
 	Listen  string `default:"127.0.0.1:8765" placeholder:"ADDRESS" help:"Where to listen. 0.0.0.0:8765 lets phones and tablets on the same network pair with it."`
 	Name    string `placeholder:"HOST" help:"A further name by which it may be called, such as bench.lan."`
 	Open    bool   `help:"Open it in the browser."`
@@ -32,24 +37,29 @@ func (benchCommand) Help() string {
 }
 
 // Run serves until the context ends.
-func (c *benchCommand) Run(ctx context.Context, to console) error {
+func (c *benchCommand) Run(ctx context.Context, to console) (err error) {
+	w, err := c.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, w.Close()) }()
+	return c.serve(ctx, to, w)
+}
+
+// serve serves records until the context ends.
+func (c *serving) serve(ctx context.Context, to console, w *workshop) error {
 	level := slog.LevelWarn
 	if c.Verbose {
 		level = slog.LevelDebug
 	}
-	records, err := c.open(ctx)
-	if err != nil {
-		return err
-	}
-	defer records.Close()
 	on, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return badInput{fmt.Errorf("--listen %s: %w; write an address and a free port, such as 127.0.0.1:8765", c.Listen, err)}
 	}
 	defer on.Close()
 	options := web.Options{
-		Records: records.Store,
-		Bench:   records.Bench,
+		Records: w.Store,
+		Bench:   w.Bench,
 		Log:     slog.New(slog.NewTextHandler(to.errors, &slog.HandlerOptions{Level: level})),
 		Phones:  func() []string { return phoneAddresses(on.Addr()) },
 	}

@@ -30,13 +30,13 @@ func TestCommandsPage(t *testing.T) {
 }
 
 // commandsPage writes the reference of all commands from their descriptions, with
-// examples from the sessions that the tests run.
+// examples from the scripts that the tests run.
 func commandsPage(t *testing.T) string {
 	parser, err := kong.New(&commands{}, kong.Name("halfsplit"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	sessions := sessionLines(t)
+	scripted := scriptLines(t)
 	var list, pages strings.Builder
 	for _, leaf := range parser.Model.Leaves(true) {
 		name := commandName(leaf)
@@ -52,12 +52,12 @@ func commandsPage(t *testing.T) string {
 			}
 		}
 		flags(&pages, leaf)
-		if examples := examplesOf(name, sessions); len(examples) > 0 {
+		if examples := examplesOf(name, scripted); len(examples) > 0 {
 			fmt.Fprintf(&pages, "\nFor example:\n\n    %s\n", strings.Join(examples, "\n    "))
 		}
 	}
 	return "# Commands\n\nEvery command with its arguments and flags, as `halfsplit COMMAND --help` gives them. The page is\n" +
-		"written by `go test ./cmd/halfsplit -run TestCommandsPage -update`; the examples are from the sessions\n" +
+		"written by `go test ./cmd/halfsplit -run TestCommandsPage -update`; the examples are from the scripts\n" +
 		"that the tests run. Files under examples/ come with the program; others stand for your own.\n\n| command | what it is for |\n|---|---|\n" + list.String() + pages.String()
 }
 
@@ -108,12 +108,12 @@ func paragraphs(text string) string {
 	return strings.TrimSpace(text) + "\n\n    " + strings.ReplaceAll(strings.TrimSuffix(examples, "."), "; ", "\n    ")
 }
 
-// sessionLines gives the commands that the sessions of the tests run without
+// scriptLines gives the commands that the scripts of the tests run without
 // fault, those first that can be typed as they are.
-func sessionLines(t *testing.T) []string {
+func scriptLines(t *testing.T) []string {
 	scripts, err := filepath.Glob("testdata/script/*.txtar")
 	if err != nil || len(scripts) == 0 {
-		t.Fatalf("no sessions: %v", err)
+		t.Fatalf("no scripts: %v", err)
 	}
 	cases, err := filepath.Glob("../../examples/*.case.yaml")
 	if err != nil || len(cases) == 0 {
@@ -150,7 +150,7 @@ func sessionLines(t *testing.T) []string {
 	return append(append(ranked[0], ranked[1]...), ranked[2]...)
 }
 
-// ownFile matches a file that only a session has, not one of the examples;
+// ownFile matches a file that only a script has, not one of the examples;
 // outputFlag matches a flag that names a file to be written.
 var (
 	ownFile    = regexp.MustCompile(`(^| )[^ /]+\.(yaml|csv|hex|bin|trace|txt|wav)\b`)
@@ -158,9 +158,9 @@ var (
 )
 
 // examplesOf gives a few lines that run a command.
-func examplesOf(name string, sessions []string) (list []string) {
+func examplesOf(name string, scripted []string) (list []string) {
 	const few = 2
-	for _, line := range sessions {
+	for _, line := range scripted {
 		if strings.HasPrefix(line+" ", "halfsplit "+name+" ") && len(list) < few {
 			list = append(list, line)
 		}

@@ -30,6 +30,7 @@ type commands struct {
 	Case       caseCommand        `cmd:"" help:"Reason over a case: verdicts, suspects, the next best test, the proof."`
 	Circuit    circuitCommands    `cmd:"" help:"Solve circuits: voltages, ripple, frequency response, what each part bears."`
 	Completion completionCommands `cmd:"" help:"Make a shell complete commands, units and jobs."`
+	Demo       demoCommand        `cmd:"" help:"Serve the bench of an invented workshop, to try everything on."`
 	Entry      entryCommand       `cmd:"" help:"Write any entry into the logbook of a job."`
 	Export     exportCommand      `cmd:"" help:"Write everything that is kept in an open form."`
 	Find       findCommand        `cmd:"" help:"Search everything that is kept."`

@@ -138,3 +138,15 @@ type Wrong []string
 
 // Error lists what is wrong.
 func (w Wrong) Error() string { return strings.Join(w, "\n") }
+
+// CheckMeter finds what is wrong with the line of an instrument, nil when it can
+// be read.
+func CheckMeter(m record.Instrument) error {
+	p := compose(&record.Unit{Model: "unit"}, &record.Job{}, "none.sheet.yaml", []record.Instrument{m}, nil, 0)
+	s, err := sheet.Parse("none.sheet.yaml", []byte("sheet: 1\n"))
+	if err != nil {
+		return err
+	}
+	_, err = logbook.Parse("case", []byte(p.text.String()), s)
+	return wrong(err, 0)
+}

@@ -71,8 +71,8 @@ func entryListing(f record.EntryFilter) (*listing, bool, error) {
 		l.only("entries.at < ?", f.To.UnixNano())
 	}
 	if strings.TrimSpace(f.Text) != "" {
-		match, ok := matching(f.Text)
-		if !ok {
+		_, match := matching(f.Text)
+		if match == "" {
 			return nil, false, nil
 		}
 		// Led by the index of words, which gives its hits by number.

@@ -131,8 +131,9 @@ func (s *Store) Log(ctx context.Context, job record.ID) ([]record.Entry, error) 
 }
 
 var (
-	sqlLogEnd    = statement("SELECT last, chain FROM logs WHERE job = ?")
-	sqlSetLogEnd = statement("INSERT INTO logs (job, last, chain) VALUES (?, ?, ?) ON CONFLICT (job) DO UPDATE SET last = excluded.last, chain = excluded.chain")
+	sqlLogEnd    = statement("SELECT last, chain, seconds, cost FROM logs WHERE job = ?")
+	sqlSetLogEnd = statement("INSERT INTO logs (job, last, chain, seconds, cost) VALUES (?, ?, ?, ?, ?) ON CONFLICT (job) DO UPDATE SET last = excluded.last, chain = excluded.chain, seconds = excluded.seconds, cost = excluded.cost")
+	sqlWork      = statement("SELECT seconds, cost FROM entries WHERE id = ?")
 	sqlLastKept  = statement("SELECT kept FROM entries ORDER BY id DESC LIMIT 1")
 	sqlTally     = statement("INSERT INTO tallies (verb, who, count) VALUES (?, ?, 1) ON CONFLICT (verb, who) DO UPDATE SET count = count + 1")
 	sqlAddSwap   = statement("INSERT INTO swaps (entry, place, " + strings.Join(names(swapColumns(new(record.Swap))), ", ") + ") VALUES (?, ?" + strings.Repeat(", ?", len(swapColumns(new(record.Swap)))) + ")")
@@ -259,19 +260,44 @@ func keptTime(t *transaction) (time.Time, error) {
 	return t.now, nil
 }
 
+// logEnd is where a logbook ends, and the time and money in it.
+type logEnd struct {
+	last    int
+	chain   seal
+	seconds float64
+	cost    int64
+}
+
+// work adds the time and money of an entry, in place of what it corrects.
+func (l *logEnd) work(t *transaction, e *record.Entry) error {
+	l.seconds += e.Seconds
+	l.cost += e.Cost
+	if e.Corrects == 0 {
+		return nil
+	}
+	var seconds float64
+	var cost int64
+	if err := one(t.ctx, t, sqlWork, []any{int64(e.Corrects)}, &seconds, &cost); err != nil {
+		return fmt.Errorf("entry %d of job %d corrects one that is not there: %w", e.Number, e.Job, err)
+	}
+	l.seconds -= seconds
+	l.cost -= cost
+	return nil
+}
+
 // putEntry writes an entry at the end of its logbook. An expected chain that is
 // not zero must come out.
 func putEntry(t *transaction, e *record.Entry, unit record.ID, expected seal) error {
-	var last int
-	var chain seal
-	if err := one(t.ctx, t, sqlLogEnd, []any{int64(e.Job)}, &last, &chain); err != nil && !errors.Is(err, sql.ErrNoRows) {
+	var end logEnd
+	if err := one(t.ctx, t, sqlLogEnd, []any{int64(e.Job)}, &end.last, &end.chain, &end.seconds, &end.cost); err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
 	if e.Number == 0 {
-		e.Number = last + 1
-	} else if e.Number != last+1 {
-		return fmt.Errorf("entry %d of job %d follows entry %d; one is missing", e.Number, e.Job, last)
+		e.Number = end.last + 1
+	} else if e.Number != end.last+1 {
+		return fmt.Errorf("entry %d of job %d follows entry %d; one is missing", e.Number, e.Job, end.last)
 	}
+	end.last = e.Number
 	for _, list := range []*[]record.ID{&e.Photos, &e.Traces} {
 		if len(*list) == 0 {
 			*list = nil
@@ -284,26 +310,29 @@ func putEntry(t *transaction, e *record.Entry, unit record.ID, expected seal) er
 	if err != nil {
 		return record.Invalid{{Field: "entry", Message: err.Error()}}
 	}
-	if chain, err = chain.follow(*e); err != nil {
+	if end.chain, err = end.chain.follow(*e); err != nil {
 		return err
 	}
-	if expected != (seal{}) && chain != expected {
+	if expected != (seal{}) && end.chain != expected {
 		return fmt.Errorf("entry %d of job %d is not as it was written: its chain does not fit", e.Number, e.Job)
 	}
-	values = append(values, len(e.Swaps), len(e.Photos)+len(e.Traces), chain[:])
+	values = append(values, len(e.Swaps), len(e.Photos)+len(e.Traces), end.chain[:])
 	if _, err := t.exec(t.ctx, sqlAddEntry, values...); err != nil {
 		return err
 	}
 	if err := putHanging(t, e); err != nil {
 		return err
 	}
-	if _, err := t.exec(t.ctx, sqlSetLogEnd, int64(e.Job), e.Number, chain[:]); err != nil {
+	if err := end.work(t, e); err != nil {
+		return err
+	}
+	if _, err := t.exec(t.ctx, sqlSetLogEnd, int64(e.Job), end.last, end.chain[:], end.seconds, end.cost); err != nil {
 		return err
 	}
 	if _, err := t.exec(t.ctx, sqlTally, e.Verb, e.Who); err != nil {
 		return err
 	}
-	if err := t.count(record.KindEntry, e.ID, 1, chain); err != nil {
+	if err := t.count(record.KindEntry, e.ID, 1, end.chain); err != nil {
 		return err
 	}
 	if err := t.keepWords(record.KindEntry, e.ID, aboutEntry(e, unit)); err != nil {

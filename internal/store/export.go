@@ -290,4 +290,4 @@ func isEmpty(ctx context.Context, q querier) (bool, error) {
 	return false, err
 }
 
-var sqlAnything = statement("SELECT kind FROM ledger WHERE kind <> 'device' LIMIT 1")
+var sqlAnything = statement("SELECT kind FROM ledger WHERE kind NOT IN ('origin', 'device') LIMIT 1")

@@ -158,6 +158,7 @@ func TestATamperedRowIsNamed(t *testing.T) {
 		{"DELETE FROM needs", "records.db", `records of the kind "need"`},
 		{"UPDATE texts SET body = 'else' WHERE id = 1 << 40 | 1", "unit 1", "own words"},
 		{"UPDATE files SET media = 'text/html'", "file ", "its seal does not fit"},
+		{"UPDATE origin SET identity = '0123456789abcdef0123456789abcdef'", "records.db", `records of the kind "origin"`},
 		{"UPDATE devices SET revoked = NULL, name = 'phone of a thief'", "device 1", "its seal does not fit"},
 	} {
 		dir, _ := closedRecords(t)

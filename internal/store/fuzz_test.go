@@ -124,7 +124,7 @@ func TestWhateverIsDoneTheRecordsStayWhole(t *testing.T) {
 			c.at = c.at.Add(time.Duration(rapid.IntRange(-1000, 100000).Draw(r, "later")) * time.Millisecond)
 			switch rapid.IntRange(0, 6).Draw(r, "do") {
 			case 0:
-				u := record.Unit{Model: line.Draw(r, "model"), Note: words.Draw(r, "note"), Standing: record.Kept, Mains: rapid.Float64Range(-0.0, 400).Draw(r, "mains"),
+				u := record.Unit{Model: line.Draw(r, "model"), Note: words.Draw(r, "note"), Standing: record.Kept, Mains: rapid.Float64Range(0, 400).Draw(r, "mains"),
 					Fitted: []record.Fitted{{Name: line.Draw(r, "fitted")}}}
 				ok(t, s.SaveUnit(ctx, &u))
 				nUnits++

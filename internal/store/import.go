@@ -195,7 +195,7 @@ func (in *importer) begin(line []byte) error {
 	if bits, err := hex.DecodeString(in.head.Identity); err != nil || len(bits) != 16 || strings.ToLower(in.head.Identity) != in.head.Identity {
 		return fmt.Errorf("%q is no identity of records", in.head.Identity)
 	}
-	if _, err := in.t.exec(in.t.ctx, sqlChangeIdentity, in.head.Identity); err != nil {
+	if err := in.t.identify(in.head.Identity); err != nil {
 		return err
 	}
 	for kind, last := range in.head.Numbers {
@@ -205,8 +205,6 @@ func (in *importer) begin(line []byte) error {
 	}
 	return nil
 }
-
-var sqlChangeIdentity = statement("UPDATE origin SET identity = ? WHERE id = 1")
 
 // record reads a line with a record.
 func (in *importer) record(line []byte) error {

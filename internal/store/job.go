@@ -111,9 +111,7 @@ func (s *Store) SaveJob(ctx context.Context, j *record.Job) error {
 // jobRowColumns are those of a job and of its row in a list.
 var jobRowColumns = strings.TrimPrefix(strings.TrimSuffix(jobs.selects, " FROM jobs"), "SELECT ") +
 	", units.code, units.maker, units.model" +
-	", (SELECT logs.last FROM logs WHERE logs.job = jobs.id)"
-
-var sqlJobWork = statement("SELECT coalesce(sum(seconds), 0.0), coalesce(sum(cost), 0) FROM entries WHERE job = ? AND NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.corrects = entries.id)")
+	", coalesce(logs.last, 0), coalesce(logs.seconds, 0.0), coalesce(logs.cost, 0)"
 
 // Jobs lists jobs.
 func (s *Store) Jobs(ctx context.Context, f record.JobFilter) (record.List[record.JobRow], error) {
@@ -125,7 +123,7 @@ func (s *Store) Jobs(ctx context.Context, f record.JobFilter) (record.List[recor
 	rows.Next, rows.Total, err = l.page(ctx, s.readers, f.Page, func(scan func(...any) error, keys []any) error {
 		var r record.JobRow
 		var u record.Unit
-		err := jobs.scan(scan, &r.Job, append([]any{&r.UnitCode, &u.Maker, &u.Model, integer(&r.Entries)}, keys...)...)
+		err := jobs.scan(scan, &r.Job, append([]any{&r.UnitCode, &u.Maker, &u.Model, integer(&r.Entries), &r.Seconds, &r.Cost}, keys...)...)
 		r.UnitName = u.Name()
 		rows.Items = append(rows.Items, r)
 		return err
@@ -135,9 +133,6 @@ func (s *Store) Jobs(ctx context.Context, f record.JobFilter) (record.List[recor
 		if err == nil {
 			err = loadJobInstruments(ctx, s.readers, &r.Job)
 		}
-		if err == nil && r.Entries > 0 {
-			err = one(ctx, s.readers, sqlJobWork, []any{int64(r.ID)}, &r.Seconds, &r.Cost)
-		}
 	}
 	return rows, explain(err)
 }
@@ -145,7 +140,7 @@ func (s *Store) Jobs(ctx context.Context, f record.JobFilter) (record.List[recor
 // jobListing is the list that a filter asks for; false when nothing can be in
 // it.
 func jobListing(f record.JobFilter) (*listing, bool, error) {
-	l := &listing{columns: jobRowColumns, from: "jobs JOIN units ON units.id = jobs.unit", downwards: true}
+	l := &listing{columns: jobRowColumns, from: "jobs JOIN units ON units.id = jobs.unit LEFT JOIN logs ON logs.job = jobs.id", counted: "jobs", downwards: true}
 	switch f.Order {
 	case "", "changed":
 		l.keys = []string{"jobs.changed", "jobs.id"}

@@ -20,10 +20,26 @@ func statement(text string) string {
 
 var (
 	sqlIdentity    = statement("SELECT identity FROM origin WHERE id = 1")
-	sqlSetIdentity = statement("INSERT INTO origin (id, identity) VALUES (1, ?)")
+	sqlSetIdentity = statement("INSERT INTO origin (id, identity) VALUES (1, ?) ON CONFLICT (id) DO UPDATE SET identity = excluded.identity")
 	sqlLedger      = statement("SELECT last, count, sum FROM ledger WHERE kind = ?")
 	sqlSetLedger   = statement("INSERT INTO ledger (kind, last, count, sum) VALUES (?, ?, ?, ?) ON CONFLICT (kind) DO UPDATE SET last = excluded.last, count = excluded.count, sum = excluded.sum")
 )
+
+// kindOrigin is the identity of the records in the ledger.
+const kindOrigin record.Kind = "origin"
+
+// identify gives the records their identity, with its seal.
+func (t *transaction) identify(identity string) error {
+	mark, err := sealOf(identity)
+	if err != nil {
+		return err
+	}
+	if _, err := t.exec(t.ctx, sqlSetIdentity, identity); err != nil {
+		return err
+	}
+	_, err = t.exec(t.ctx, sqlSetLedger, string(kindOrigin), 0, 1, mark[:])
+	return err
+}
 
 // account is a line of the ledger.
 type account struct {

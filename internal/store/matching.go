@@ -8,12 +8,13 @@ import (
 
 // matching turns what somebody typed into a query for the index of words: every
 // word must be there, the last one may be the beginning of a word when it has two
-// signs or more. What stands in double quotes must follow upon each other. It is false when no word was
-// typed. Signs that mean something to the index are taken as plain text.
-func matching(typed string) (string, bool) {
+// signs or more (open says so; whole is then the query for the whole word). What
+// stands in double quotes must follow upon each other. Both are "" when no word
+// was typed. Signs that mean something to the index are taken as plain text.
+func matching(typed string) (whole, open string) {
 	typed = strings.ToValidUTF8(strings.ReplaceAll(typed, "\x00", " "), " ")
 	var parts []string
-	open := false
+	begun := false
 	for i, piece := range strings.Split(typed, `"`) {
 		quoted := i%2 == 1
 		words := []string{piece}
@@ -23,18 +24,19 @@ func matching(typed string) (string, bool) {
 		for _, word := range words {
 			if strings.ContainsFunc(word, isWord) {
 				parts = append(parts, `"`+strings.TrimSpace(word)+`"`)
-				open = !quoted && utf8.RuneCountInString(word) > 1
+				begun = !quoted && utf8.RuneCountInString(word) > 1
 			}
 		}
 	}
 	if len(parts) == 0 {
-		return "", false
+		return "", ""
 	}
+	whole = strings.Join(parts, " ")
 	last := []rune(typed)[len([]rune(typed))-1]
-	if open && isWord(last) {
-		parts[len(parts)-1] += "*"
+	if begun && isWord(last) {
+		return whole, whole + "*"
 	}
-	return strings.Join(parts, " "), true
+	return whole, whole
 }
 
 // isWord reports whether a sign is part of words, as the index sees it.

@@ -30,6 +30,8 @@ type listing struct {
 	arguments     []any
 	keys          []string // what it is ordered by, ending with what is unique
 	downwards     bool     // largest first
+	// counted is the table that is counted, when from joins others to each row.
+	counted string
 	// count counts without the conditions being walked through, when it can.
 	count func(ctx context.Context, q querier) (int, error)
 }
@@ -62,7 +64,11 @@ func (l *listing) page(ctx context.Context, q querier, p record.Page, row func(s
 	if l.count != nil {
 		total, err = l.count(ctx, q)
 	} else {
-		err = one(ctx, q, "SELECT count(*) FROM (SELECT 1 FROM "+l.from+conditions(l.where)+" LIMIT ?)", append(l.arguments[:len(l.arguments):len(l.arguments)], mostCounted), &total)
+		counted := l.counted
+		if counted == "" {
+			counted = l.from
+		}
+		err = one(ctx, q, "SELECT count(*) FROM (SELECT 1 FROM "+counted+conditions(l.where)+" LIMIT ?)", append(l.arguments[:len(l.arguments):len(l.arguments)], mostCounted), &total)
 	}
 	if err != nil {
 		return "", 0, explain(err)
@@ -148,8 +154,8 @@ func (l *listing) position(after string) ([]any, error) {
 // found is a condition that a record has words; ok is false for a text without
 // words.
 func found(kind record.Kind, id, text string) (condition string, arguments []any, ok bool) {
-	match, ok := matching(text)
-	if !ok {
+	_, match := matching(text)
+	if match == "" {
 		return "", nil, false
 	}
 	first, _ := textNumber(kind, 0)

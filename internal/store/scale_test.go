@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -112,16 +113,21 @@ func BenchmarkScale(b *testing.B) {
 	middle := monday.Add(time.Duration(*scaleEntries/2) * 37 * time.Second)
 	loop := func(name string, call func(i int) error) {
 		b.Run(name, func(b *testing.B) {
-			longest := time.Duration(0)
+			times := make([]time.Duration, 0, b.N)
+			used := processorTime()
 			for i := range b.N {
 				start := time.Now()
 				if err := call(i); err != nil {
 					b.Fatal(err)
 				}
-				longest = max(longest, time.Since(start))
+				times = append(times, time.Since(start))
 			}
-			b.ReportMetric(float64(longest.Microseconds())/1000, "longest-ms")
-			b.ReportMetric(float64(b.Elapsed().Microseconds())/1000/float64(b.N), "ms/op")
+			used = processorTime() - used
+			slices.Sort(times)
+			milliseconds := func(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
+			b.ReportMetric(milliseconds(times[len(times)/2]), "median-ms")
+			b.ReportMetric(milliseconds(times[len(times)-1]), "longest-ms")
+			b.ReportMetric(milliseconds(used)/float64(b.N), "processor-ms")
 			b.ReportMetric(0, "ns/op")
 		})
 	}

@@ -33,8 +33,8 @@ var (
 // has its share. Within a kind those with all words in their title come first,
 // then the newest.
 func (s *Store) Search(ctx context.Context, text string, kinds []record.Kind, limit int) ([]record.Hit, error) {
-	match, ok := matching(text)
-	if !ok {
+	whole, open := matching(text)
+	if whole == "" {
 		return nil, nil
 	}
 	if limit <= 0 {
@@ -46,19 +46,7 @@ func (s *Store) Search(ctx context.Context, text string, kinds []record.Kind, li
 		if len(kinds) > 0 && !slices.Contains(kinds, kind) {
 			continue
 		}
-		var hits []record.Hit
-		var err error
-		if kind == record.KindEntry {
-			hits, err = s.hits(ctx, sqlEntryHits, kind, match, limit)
-		} else if hits, err = s.hits(ctx, sqlHits, kind, "{title} : ("+match+")", limit); err == nil && len(hits) < limit {
-			var more []record.Hit
-			more, err = s.hits(ctx, sqlHits, kind, match, limit)
-			for _, hit := range more {
-				if len(hits) < limit && !slices.ContainsFunc(hits, func(h record.Hit) bool { return h.ID == hit.ID }) {
-					hits = append(hits, hit)
-				}
-			}
-		}
+		hits, err := s.hitsOf(ctx, kind, whole, open, limit)
 		if err != nil {
 			return nil, explain(err)
 		}
@@ -71,6 +59,38 @@ func (s *Store) Search(ctx context.Context, text string, kinds []record.Kind, li
 	for i := range hits {
 		if err := s.entitle(ctx, &hits[i]); err != nil {
 			return nil, explain(err)
+		}
+	}
+	return hits, nil
+}
+
+// hitsOf finds records of one kind: by whole words first, which is quick, and by
+// the beginning of the last one when that is not enough.
+func (s *Store) hitsOf(ctx context.Context, kind record.Kind, whole, open string, limit int) ([]record.Hit, error) {
+	statement := sqlHits
+	tries := []string{"{title} : (" + whole + ")", whole, "{title} : (" + open + ")", open}
+	if kind == record.KindEntry {
+		statement = sqlEntryHits
+		tries = []string{whole, open}
+	}
+	if whole == open {
+		tries = tries[:len(tries)/2]
+	}
+	var hits []record.Hit
+	seen := map[record.ID]bool{}
+	for _, match := range tries {
+		if len(hits) == limit {
+			break
+		}
+		more, err := s.hits(ctx, statement, kind, match, limit)
+		if err != nil {
+			return nil, err
+		}
+		for _, hit := range more {
+			if len(hits) < limit && !seen[hit.ID] {
+				hits = append(hits, hit)
+				seen[hit.ID] = true
+			}
 		}
 	}
 	return hits, nil

@@ -154,7 +154,7 @@ func unitListing(f record.UnitFilter) (*listing, bool, error) {
 		}
 	}
 	if f.OpenJobs {
-		l.only("units.id IN (SELECT jobs.unit FROM jobs WHERE jobs.outcome = '')")
+		l.only("EXISTS (SELECT 1 FROM jobs WHERE jobs.unit = units.id AND jobs.outcome = '')")
 	}
 	return l, l.search(record.KindUnit, "units.id", f.Text), nil
 }

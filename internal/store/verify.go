@@ -134,6 +134,7 @@ func (f *findings) database(ctx context.Context, q *session) {
 			unread(k.table(), f.table(ctx, q, k))
 		}
 	}
+	unread("the identity", f.identity(ctx, q))
 	unread("files", f.fileRows(ctx, q))
 	unread("logbooks", f.logbooks(ctx, q))
 	unread("words", f.texts(ctx, q))
@@ -216,6 +217,19 @@ func (f *findings) table(ctx context.Context, q querier, k keeper) error {
 		return err
 	}
 	return f.ledger(ctx, q, k.of(), now)
+}
+
+// identity verifies the identity of the records.
+func (f *findings) identity(ctx context.Context, q querier) error {
+	identity := ""
+	if err := one(ctx, q, sqlIdentity, nil, &identity); err != nil {
+		return err
+	}
+	made, err := sealOf(identity)
+	if err != nil {
+		return err
+	}
+	return f.ledger(ctx, q, kindOrigin, account{0, 1, made})
 }
 
 // ledger compares what is there with the ledger.

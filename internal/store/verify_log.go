@@ -5,23 +5,18 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"math"
 
 	"halfsplit/internal/record"
 )
 
 var (
 	sqlChainedEntries = statement("SELECT " + entrySelection + ", entries.chain, jobs.unit FROM entries LEFT JOIN jobs ON jobs.id = entries.job ORDER BY entries.job, entries.number")
-	sqlLogEnds        = statement("SELECT job, last, chain FROM logs ORDER BY job")
+	sqlLogEnds        = statement("SELECT job, last, chain, seconds, cost FROM logs ORDER BY job")
 	sqlAllTallies     = statement("SELECT verb, who, count FROM tallies")
 	sqlHanging        = statement("SELECT (SELECT count(*) FROM swaps), (SELECT count(*) FROM attachments)")
 	sqlTexts          = statement("SELECT count(*) FROM texts")
 )
-
-// logEnd is where a logbook ends.
-type logEnd struct {
-	last  int
-	chain seal
-}
 
 // logbooks verifies the chain of each logbook, and that none of its last entries
 // is lost.
@@ -60,7 +55,11 @@ func (f *findings) logbooks(ctx context.Context, q querier) error {
 		if made != kept {
 			f.add("logbooks", where, doRestore, "entry %s (number %d) is not as it was written: the chain of the logbook does not fit", e.Name(), e.ID)
 		}
-		at = logEnd{e.Number, kept}
+		at.last, at.chain = e.Number, kept
+		if e.CorrectedBy == 0 {
+			at.seconds += e.Seconds
+			at.cost += e.Cost
+		}
 		tallies[[2]string{e.Verb, e.Who}]++
 		hanging[0] += len(e.Swaps)
 		hanging[1] += len(e.Photos) + len(e.Traces)
@@ -106,11 +105,15 @@ func (f *findings) ends(ctx context.Context, q querier, ends map[record.ID]logEn
 	err := each(ctx, q, sqlLogEnds, nil, func(scan func(...any) error) error {
 		var job record.ID
 		var end logEnd
-		if err := scan(integer(&job), &end.last, &end.chain); err != nil {
+		if err := scan(integer(&job), &end.last, &end.chain, &end.seconds, &end.cost); err != nil {
 			return err
 		}
-		if found := ends[job]; found != end {
-			f.add("logbooks", fmt.Sprintf("logbook of job %d", job), doRestore, "ends with entry e%d, it should be e%d as it was written", found.last, end.last)
+		where := fmt.Sprintf("logbook of job %d", job)
+		found := ends[job]
+		if found.last != end.last || found.chain != end.chain {
+			f.add("logbooks", where, doRestore, "ends with entry e%d, it should be e%d as it was written", found.last, end.last)
+		} else if found.cost != end.cost || math.Abs(found.seconds-end.seconds) > 1e-6*(1+math.Abs(found.seconds)+float64(end.last)) {
+			f.add("work", where, doIndex, "its time and money are added up wrong")
 		}
 		delete(ends, job)
 		return nil

@@ -345,8 +345,7 @@ func (s *Store) begin(ctx context.Context) (string, error) {
 			return err
 		}
 		identity = randomName()
-		_, err = t.exec(t.ctx, sqlSetIdentity, identity)
-		return err
+		return t.identify(identity)
 	})
 	return identity, err
 }

@@ -16,19 +16,31 @@ func (s *Server) Pages() []Page {
 		{"GET /settings/devices", s.devicesScreen, "/settings/devices"},
 		{"POST /settings/devices/code", s.offerCode, ""},
 		{"POST /settings/devices/{device}/revoke", s.revoke, ""},
+		{"GET /library", s.libraryScreen, "/library"},
+		{"GET /library/{name}", s.libraryCircuit, "/library/series-pass"},
+		{"GET /sheets/new", s.newSheet, "/sheets/new"},
+		{"GET /sheets/build", s.buildSheet, "/sheets/build"},
+		{"POST /sheets/build", s.buildSheet, ""},
+		{"GET /sheets/{name}", s.openSheet, "/sheets/p6"},
+		{"POST /sheets", s.keepSheet, ""},
+		{"POST /sheets/check", s.checkedSheet, ""},
 		{"GET /guide", s.guide, "/guide"},
-		{"GET /guide/{name...}", s.guideChapter, "/guide/sheet"},
+		{"GET /guide/{name...}", s.guideChapter, "/guide/hazards"},
 		{"GET /guide/picture/{name...}", s.guidePicture, ""},
 	}
-	return slices.Concat(pages, s.toolScreens(), s.jobPages())
+	return slices.Concat(pages, s.toolScreens(), s.collectionScreens(), s.jobPages())
 }
 
 // today shows what is next.
-func (s *Server) today(*http.Request) (View, error) {
+func (s *Server) today(r *http.Request) (View, error) {
+	if s.records != nil {
+		t, err := s.lookAtToday(r.Context())
+		return View{Title: "Today", Place: "/", Body: todayBench(t)}, err
+	}
 	return View{Title: "Today", Place: "/", Body: todayPage()}, nil
 }
 
 // settings leads to what can be set.
 func (s *Server) settings(*http.Request) (View, error) {
-	return View{Title: "Settings", Place: "/settings", Body: settingsPage()}, nil
+	return View{Title: "Settings", Place: "/settings", Body: settingsPage(s.records != nil)}, nil
 }

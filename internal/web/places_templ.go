@@ -40,7 +40,7 @@ func todayPage() templ.Component {
 	})
 }
 
-func settingsPage() templ.Component {
+func settingsPage(records bool) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -61,7 +61,17 @@ func settingsPage() templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<ul class=\"tiles\"><li><a class=\"tile\" href=\"/settings/devices\"><strong>Devices</strong> <span>Pair a phone or a tablet; shut one out.</span></a></li></ul>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<ul class=\"tiles\">")
+		if templ_7745c5c3_Err != nil {
+			return templ_7745c5c3_Err
+		}
+		if records {
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "<li><a class=\"tile\" href=\"/settings/workshop\"><strong>Workshop</strong> <span>Name, mains, place, people, caution on reports.</span></a></li><li><a class=\"tile\" href=\"/settings/instruments\"><strong>Instruments</strong> <span>Meters with their accuracy and calibration.</span></a></li>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		}
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<li><a class=\"tile\" href=\"/settings/devices\"><strong>Devices</strong> <span>Pair a phone or a tablet; shut one out.</span></a></li></ul>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -12,7 +12,7 @@ import (
 // Records are the records that the screens show and change. They are safe for use
 // by several goroutines.
 type Records interface {
-	bench.Lister
+	bench.Workshop
 	Devices
 
 	UnitByCode(ctx context.Context, code string) (record.Unit, error)
@@ -50,10 +50,8 @@ type Records interface {
 	SaveOrder(ctx context.Context, o *record.Order) error
 
 	SaveSettings(ctx context.Context, c *record.Settings) error
-	Reports(ctx context.Context) ([]record.Report, error)
-	SaveReport(ctx context.Context, r *record.Report) error
-	Identity() string
 
+	Search(ctx context.Context, text string, kinds []record.Kind, limit int) ([]record.Hit, error)
 	Watch(ctx context.Context) <-chan record.Change
 }
 

@@ -27,6 +27,8 @@ type View struct {
 	Wide   bool            // as wide as the window
 	Bare   bool            // without the navigation
 
+	Scripts []string // further scripts, by their names among the assets
+
 	Go   string // leads on to this path after something was done (303), in place of a body
 	Said string // what was done, shown on the next page
 
@@ -121,7 +123,7 @@ func quoted(name string) string {
 
 // show writes a view as a page.
 func (s *Server) show(w http.ResponseWriter, r *http.Request, view View, at int64) {
-	page := look.Page{Title: view.Title, Place: view.Place, Back: view.Back, Wide: view.Wide, Bare: view.Bare, Said: view.Said, Go: view.Lead, At: at}
+	page := look.Page{Title: view.Title, Place: view.Place, Back: view.Back, Wide: view.Wide, Bare: view.Bare, Said: view.Said, Go: view.Lead, At: at, Scripts: view.Scripts}
 	if cookie, err := r.Cookie(saidCookie); err == nil {
 		if text, err := base64.RawURLEncoding.DecodeString(cookie.Value); err == nil {
 			page.Said = string(text)

@@ -29,6 +29,7 @@ type Server struct {
 	log      *slog.Logger
 	records  Records
 	bench    *bench.Bench
+	queue    queue
 	devices  Devices
 	hosts    hosts
 	phones   func() []string
@@ -80,6 +81,7 @@ func (s *Server) routes() http.Handler {
 		inside.Handle(page.Pattern, s.screen(page.Screen))
 	}
 	inside.HandleFunc("GET /live", s.live)
+	s.api(inside)
 	inside.Handle("/", s.screen(func(*http.Request) (View, error) { return View{}, ErrNotFound }))
 
 	outside := http.NewServeMux()

@@ -119,7 +119,7 @@ CREATE INDEX jobs_by_unit ON jobs (unit, outcome);
 CREATE INDEX jobs_by_opening ON jobs (opened, id);
 CREATE INDEX jobs_by_change ON jobs (changed, id);
 CREATE INDEX jobs_by_outcome ON jobs (outcome, changed, id);
-CREATE INDEX jobs_by_stage ON jobs (stage, changed, id);
+CREATE INDEX jobs_by_stage ON jobs (stage, changed, id, outcome);
 CREATE INDEX jobs_by_sheet ON jobs (sheet);
 
 CREATE TABLE job_instruments (
@@ -158,11 +158,14 @@ CREATE INDEX entries_by_verb ON entries (verb, at, id);
 CREATE INDEX entries_by_person ON entries (who, at, id);
 CREATE INDEX entries_by_instrument ON entries (instrument) WHERE instrument IS NOT NULL;
 
--- Where each logbook ends, by which lost last entries are noticed.
+-- Where each logbook ends, by which lost last entries are noticed, and the time
+-- and money in it, corrected entries left out.
 CREATE TABLE logs (
-  job   INTEGER PRIMARY KEY REFERENCES jobs (id),
-  last  INTEGER NOT NULL CHECK (last >= 1),
-  chain BLOB    NOT NULL CHECK (length(chain) = 32)
+  job     INTEGER PRIMARY KEY REFERENCES jobs (id),
+  last    INTEGER NOT NULL CHECK (last >= 1),
+  chain   BLOB    NOT NULL CHECK (length(chain) = 32),
+  seconds REAL    NOT NULL,
+  cost    INTEGER NOT NULL
 ) STRICT;
 
 -- How many entries there are of each verb and person.
@@ -355,7 +358,7 @@ CREATE TABLE texts (
 ) STRICT;
 CREATE VIEW record_texts AS SELECT id, title, body FROM texts WHERE id < 72057594037927936;
 CREATE VIEW entry_texts AS SELECT id, title, body FROM texts WHERE id >= 72057594037927936;
-CREATE VIRTUAL TABLE words USING fts5 (title, body, content = 'record_texts', content_rowid = 'id', tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3');
+CREATE VIRTUAL TABLE words USING fts5 (title, body, content = 'record_texts', content_rowid = 'id', tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3 4 5 6 7 8');
 CREATE VIRTUAL TABLE entry_words USING fts5 (title, body, content = 'entry_texts', content_rowid = 'id', tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3');
 
 -- +goose StatementBegin

@@ -1,5 +1,10 @@
 package look
 
+import (
+	"strings"
+	"unicode"
+)
+
 // Field is a field of a form: what stands in it, what belongs in it and, after
 // an answer of the server, what is wrong with it.
 type Field struct {
@@ -24,7 +29,14 @@ type Option struct {
 	Value, Text string
 }
 
-func (f Field) id() string { return "field-" + f.Name }
+func (f Field) id() string {
+	return "field-" + strings.Map(func(c rune) rune {
+		if unicode.IsLetter(c) || unicode.IsDigit(c) {
+			return c
+		}
+		return '-'
+	}, f.Name)
+}
 
 // describedBy names what explains the field.
 func (f Field) describedBy() string {

@@ -25,14 +25,15 @@ func Places() []Place {
 
 // Page is what stands around a screen.
 type Page struct {
-	Title string
-	Place string // path of the entry of Places that is current, empty for none
-	Back  Link   // to where the screen hangs, left out when empty
-	Said  string // a message from what was done last
-	Bare  bool   // without the navigation, as before a device is paired
-	Wide  bool   // as wide as the window, for drawings and tables
-	At    int64  // number of the last change that it shows, see package web, Hub
-	Go    string // a path to which the page leads on by itself
+	Title   string
+	Place   string   // path of the entry of Places that is current, empty for none
+	Back    Link     // to where the screen hangs, left out when empty
+	Said    string   // a message from what was done last
+	Bare    bool     // without the navigation, as before a device is paired
+	Wide    bool     // as wide as the window, for drawings and tables
+	At      int64    // number of the last change that it shows, see package web, Hub
+	Scripts []string // further scripts, by their names among the assets
+	Go      string   // a path to which the page leads on by itself
 }
 
 // Link is a link with its words.
