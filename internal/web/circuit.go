@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"net/http"
 	"slices"
 	"strings"
@@ -72,6 +73,13 @@ func drawCircuit(v *jobView, name string, c *sheet.Circuit) drawnCircuit {
 			over.Nodes[node] = reading
 		}
 	}
+	onIt := map[string]bool{}
+	for _, p := range circuit.Parts {
+		for _, node := range p.Nodes {
+			onIt[node] = node != circuit.Ground
+		}
+	}
+	maps.DeleteFunc(over.Nodes, func(node string, _ schematic.Reading) bool { return !onIt[node] })
 	for _, p := range circuit.Parts {
 		probability, known := chance[p.Name]
 		d.Parts = append(d.Parts, circuitPart{Name: p.Name, Kind: p.Kind, Value: strings.Join(p.Lines, ", "), Chance: probability, Known: known})

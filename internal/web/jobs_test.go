@@ -58,7 +58,7 @@ func benchOfCase(t *testing.T, name string) *jobBench {
 // settled waits until the reasoning has ended.
 func (b *jobBench) settled(t *testing.T) {
 	t.Helper()
-	ctx, stop := context.WithTimeout(t.Context(), time.Minute)
+	ctx, stop := context.WithTimeout(t.Context(), 4*time.Minute)
 	defer stop()
 	if _, err := b.bench.Reason(ctx, b.job); err != nil {
 		t.Fatal(err)

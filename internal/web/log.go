@@ -131,7 +131,7 @@ var entryKinds = []entryKind{
 	{"measure", "Reading", "A value or a word at a test point, rail or signal.", "Where", "TP3", false, slices.Concat([]string{"reads", "with", "expect", "limits", "doubtful", "meter on"}, stateKeys)},
 	{"look", "What was seen", "By eye or by hand; with a part and a word it counts as a test.", "What was seen", "a ring crack around a pin of D3", true, []string{"at", "reads"}},
 	{"check", "Check", "The answer of a check of the sheet, such as a self-test.", "Check", "self-test", false, slices.Concat([]string{"reads"}, stateKeys)},
-	{"test", "Test of a part", "A part or block tested by itself; for a capacitor its values.", "Part", "C3", false, []string{"how", "reads", "with", "capacitance", "esr", "loss", "frequency", "leakage", "volts", "seen", "on for", "warm"}},
+	{"test", "Test of a part", "A part or block tested by itself; for a capacitor its values.", "Part", "C3", false, slices.Concat([]string{"how", "reads", "with", "capacitance", "esr", "loss", "frequency", "leakage", "volts", "seen"}, stateKeys)},
 	{"chill", "Chill", "A part cooled while something is watched.", "Part", "Q5", false, slices.Concat([]string{"at", "reads"}, stateKeys)},
 	{"heat", "Heat", "A part warmed while something is watched.", "Part", "Q5", false, slices.Concat([]string{"at", "reads"}, stateKeys)},
 	{"press", "Press or wiggle", "A part or plug pressed, tapped or wiggled while something is watched.", "Part", "J2", false, slices.Concat([]string{"at", "reads"}, stateKeys)},

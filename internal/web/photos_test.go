@@ -105,7 +105,7 @@ func TestPhotosThatAreRefused(t *testing.T) {
 		"text":       {[]byte("a photo, honestly"), "no photo"},
 		"nothing":    {nil, "no photo"},
 		"too many":   {huge.Bytes(), "9000 by 8000"},
-		"broken off": {whole[:len(whole)/2], "damaged"},
+		"broken off": {whole[:len(whole)-40], "damaged"},
 	} {
 		if _, _, _, err := photoOf(c.content); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v", name, err)

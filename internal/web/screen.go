@@ -9,6 +9,7 @@ import (
 
 	"github.com/a-h/templ"
 
+	"halfsplit/internal/bench"
 	"halfsplit/internal/web/look"
 )
 
@@ -87,6 +88,8 @@ func (s *Server) screen(show Screen) http.Handler {
 			s.refuse(w, r, http.StatusRequestEntityTooLarge, "That is more than the bench takes at once. Send fewer or smaller photos, or a shorter text.")
 		case errors.As(err, &refused):
 			s.refuse(w, r, refused.status, refused.text)
+		case err != nil && bench.IsBadInput(err): // no form of the screen's could have sent it
+			s.refuse(w, r, http.StatusBadRequest, sentence(err.Error()))
 		case err != nil:
 			s.fail(w, r, err)
 		case view.Go != "":
@@ -146,7 +149,11 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, view View, at int6
 
 // refuse answers with a page that says why not.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, status int, text string) {
-	if strings.HasPrefix(r.URL.Path, "/api/") || r.URL.Path == "/live" {
+	if strings.HasPrefix(r.URL.Path, "/api/") {
+		problem(w, status, text)
+		return
+	}
+	if r.URL.Path == "/live" || r.URL.Path == "/meters/live" {
 		http.Error(w, text, status)
 		return
 	}
