@@ -79,7 +79,7 @@ func exported(dir string) (string, error) {
 	return out.String(), err
 }
 
-var flips = flag.Int("flips", 80, "bits to flip, one by one")
+var flips = flag.Int("flips", 40, "bits to flip, one by one")
 
 // TestEveryFlippedBitIsFound flips single bits anywhere in the file. Each must
 // be found, or do nothing: the records written out are the same.
@@ -219,7 +219,7 @@ func TestPowerLoss(t *testing.T) {
 		t.Fatal("the log was written back already; this test needs fewer entries")
 	}
 	random := rand.New(rand.NewPCG(5, 5))
-	for i := range 24 {
+	for i := range 12 {
 		cut := random.IntN(len(log) + 1)
 		acknowledged := 0
 		for _, end := range ends {
@@ -260,7 +260,7 @@ func TestPowerLoss(t *testing.T) {
 // slowStep is a migration that takes long, and quickStep one that does not.
 const (
 	slowStep = "-- +goose Up\nCREATE TABLE later (id INTEGER PRIMARY KEY, text TEXT NOT NULL) STRICT;\n" +
-		"INSERT INTO later (text) WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000000) SELECT 'row ' || i FROM n;\n"
+		"INSERT INTO later (text) WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 2000000) SELECT hex(randomblob(2000)) FROM n;\n"
 	quickStep = "-- +goose Up\nCREATE TABLE later (id INTEGER PRIMARY KEY, text TEXT NOT NULL) STRICT;\nINSERT INTO later (text) VALUES ('x');\n"
 )
 
@@ -288,7 +288,7 @@ func init() {
 func TestAnInterruptedMigrationWasNotDone(t *testing.T) {
 	dir, _ := closedRecords(t)
 	before := need(exported(dir))(t)
-	for round := range 3 {
+	for round := range 2 {
 		c := child(t, "migrate slowly", dir)
 		ok(t, c.Start())
 		// It is in the middle of it once the copy is made and the log grows.
