@@ -11,11 +11,10 @@ import (
 )
 
 // TestRehearseExamples: hunts on the two example sheets. The ranges are those
-// of 95 %: a goal fails when it lies outside. On the terminal, parts that no
-// test reaches by itself keep it below the 95 % and 99 % that the synthesizer
-// comes to (docs/rehearsal.md).
+// of 95 %: a goal fails when it lies outside. On the terminal, chips that hang on one
+// line keep it a little below 99 % (docs/rehearsal.md).
 func TestRehearseExamples(t *testing.T) {
-	for name, goal := range map[string]struct{ first, three float64 }{"p6": {0.95, 0.99}, "vt9": {0.85, 0.95}} {
+	for name, goal := range map[string]struct{ first, three float64 }{"p6": {0.95, 0.99}, "vt9": {0.95, 0.98}} {
 		t.Run(name, func(t *testing.T) {
 			s, err := sheet.Load("../examples/" + name + ".sheet.yaml")
 			if err != nil {

@@ -146,7 +146,11 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, view View, at int6
 
 // refuse answers with a page that says why not.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, status int, text string) {
-	if strings.HasPrefix(r.URL.Path, "/api/") || r.URL.Path == "/live" {
+	if strings.HasPrefix(r.URL.Path, "/api/") {
+		problem(w, status, text)
+		return
+	}
+	if r.URL.Path == "/live" || r.URL.Path == "/meters/live" {
 		http.Error(w, text, status)
 		return
 	}
