@@ -77,6 +77,7 @@ class Viewer {
     this.panels.forEach((p) => p.plot.destroy());
     this.panels = [];
     this.host.replaceChildren();
+    this.colors.clear();
     this.whole = this.detail = null;
     channels.forEach((channel, i) => {
       const box = document.createElement("div");
@@ -97,7 +98,14 @@ class Viewer {
     this.soon();
   }
 
-  private color(name: string): string { return getComputedStyle(document.documentElement).getPropertyValue(name).trim() || "#000"; }
+  private readonly colors = new Map<string, string>();
+
+  /** A colour of the style sheet, looked up once. */
+  private color(name: string): string {
+    let value = this.colors.get(name);
+    if (value === undefined) this.colors.set(name, value = getComputedStyle(document.documentElement).getPropertyValue(name).trim() || "#000");
+    return value;
+  }
 
   private plot(box: HTMLElement, panel: { channel: Channel; least: number; most: number; drawn: Stretch | null }, last: boolean): uPlot {
     const ink = this.color("--ink"), rule = this.color("--rule"), soft = this.color("--soft"), line = this.color("--enamel");
@@ -228,7 +236,7 @@ class Viewer {
       }
       p.plot.batch(() => {
         p.plot.setScale("x", { min: this.low, max: this.high });
-        p.plot.setScale("y", { min: p.least, max: p.most });
+        if (p.plot.scales.y.min !== p.least || p.plot.scales.y.max !== p.most) p.plot.setScale("y", { min: p.least, max: p.most });
       });
     }
     const where = this.root.querySelector("[data-where]");
