@@ -7,5 +7,5 @@ import "embed"
 
 // Files are all of them.
 //
-//go:embed *.yaml *.csv
+//go:embed *.yaml *.csv *.png
 var Files embed.FS
