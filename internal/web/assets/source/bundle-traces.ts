@@ -1,7 +1,7 @@
 // The viewer of traces: any stretch of a recording of any length, drawn from the
 // lowest and highest of each part of it. What is not yet there in detail is drawn
 // from the whole until it comes.
-import uPlot from "./vendor/uplot/uPlot.esm.js";
+import uPlot from "./vendor/uPlot.esm.js";
 
 type Channel = { name: string; unit: string };
 type Mark = { channel: string; kind: string; from: number; to: number };
