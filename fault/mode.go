@@ -1,6 +1,10 @@
 package fault
 
-import "halfsplit/signal"
+import (
+	"slices"
+
+	"halfsplit/signal"
+)
 
 // When says under which condition a mode shows itself.
 type When int
@@ -62,6 +66,16 @@ type Kind struct {
 	// Socketed items can be reseated.
 	Socketed bool
 }
+
+// Capacitor reports whether it is a capacitor: one that can dry out or lose
+// contact, and then does again with a good one across it.
+func (k *Kind) Capacitor() bool {
+	return slices.ContainsFunc(k.Modes, func(m Mode) bool { return m.Reads == "esr high" })
+}
+
+// Missing reports whether the mode leaves out what the part should do, so that a good
+// part beside it makes up for it: an open or dried-out capacitor.
+func (m *Mode) Missing() bool { return m.Reads == "open" || m.Reads == "esr high" }
 
 // Follow says what a healthy item does with a wrong input.
 type Follow int

@@ -54,6 +54,12 @@ func (w *work) advise() {
 	case w.report.Beyond >= surelyBeyond, w.report.Beyond >= mostlyBeyond && !w.worthTesting():
 		a.Do = "look beyond"
 		a.Why = fmt.Sprintf("%s that the trouble is something the sheet does not describe: it fits the readings better than any described fault", Percent(w.report.Beyond))
+	case w.surer != nil && (top.Probability >= nearlySure || top.Probability >= likelyEnough && w.nothingSaved()):
+		a.Do, a.What, a.Care = "test", w.surer.what, w.surer.care
+		a.Why = fmt.Sprintf("%s is bad with %s; before it is replaced, this tells it from something that only acts like it", top.Name, Percent(top.Probability))
+		if w.surer.around {
+			a.Why = fmt.Sprintf("%s is bad with %s; before it is replaced, this shows whether what is around it is as it must be then", top.Name, Percent(top.Probability))
+		}
 	case top.Probability >= nearlySure:
 		a.Do, a.What = "replace", top.Name
 		a.Why = fmt.Sprintf("%s is bad with %s; look at the guard first", top.Name, Percent(top.Probability))

@@ -9,22 +9,23 @@ import (
 	"halfsplit/diagnosis"
 	"halfsplit/fault"
 	"halfsplit/flow"
-	"halfsplit/logbook"
 	"halfsplit/sheet"
 )
 
 // The costs of tests in minutes, beyond what kinds and points say. Common
 // practice, no source.
 const (
-	pinMinutes   = 1.5 // probing a signal that the sheet names no point for
-	chillMinutes = 3
-	pressMinutes = 2
-	backMinutes  = 3   // piggybacking
-	checkMinutes = 2.0 // a check whose time the sheet does not give
-	liftHarm     = 2   // lifting a leg wears board and part: counted as minutes
-	swapWaste    = 8   // a part thrown away for nothing: counted as minutes
-	lostMinutes  = 60  // looking beyond the sheet
-	setUp        = 1   // finding the place and thinking, for any test
+	pinMinutes    = 1.5 // probing a signal that the sheet names no point for
+	chillMinutes  = 3
+	pressMinutes  = 2
+	backMinutes   = 3   // piggybacking
+	bridgeMinutes = 5   // discharging, clipping a capacitor across another, power on and off
+	warmMinutes   = 3   // warming a part by hand and measuring it so
+	checkMinutes  = 2.0 // a check whose time the sheet does not give
+	liftHarm      = 2   // lifting a leg wears board and part: counted as minutes
+	swapWaste     = 8   // a part thrown away for nothing: counted as minutes
+	lostMinutes   = 60  // looking beyond the sheet
+	setUp         = 1   // finding the place and thinking, for any test
 )
 
 // The suspicion from which an item is worth measuring, and worth chilling,
@@ -42,6 +43,7 @@ type candidate struct {
 	at      string
 	where   string
 	probing bool // without touching the unit's parts
+	again   bool // once it tested bad
 }
 
 // swapCosts gives the cost of replacing each item, waste included.
@@ -161,20 +163,30 @@ func contact(kind fault.Kind) bool {
 
 // itemTests lists the tests of one item.
 func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place, try bool) []candidate {
+	rehearsed := watched.name == complained
 	var list []candidate
 	where := w.whereIs(item.Name)
-	tried := func(how logbook.How) bool {
-		return slices.ContainsFunc(w.tests, func(t tested) bool { return t.item == i && t.how == how })
+	alone := func(what string, minutes float64, warm bool) {
+		list = append(list, candidate{test: flow.Test{Kind: flow.Measure, Item: i, Scene: scene, Results: partTest(i, item.Kind, warm)}, minutes: minutes, what: what, at: item.Name, where: where})
 	}
-	if !item.Rest && !tried(logbook.OutOfCircuit) {
-		verb, minutes := "lift and measure ", item.Kind.Measure+liftHarm
-		switch {
-		case item.Kind.Follow == fault.Decides:
-			verb = "take out and test "
-		case contact(item.Kind):
-			verb, minutes = "with power off, beep out and inspect ", item.Kind.Measure
-		}
-		list = append(list, candidate{test: flow.Test{Kind: flow.Measure, Item: i, Scene: scene}, minutes: minutes, what: verb + item.Name, at: item.Name, where: where})
+	verb, minutes := "lift and measure ", item.Kind.Measure+liftHarm
+	switch {
+	case item.Rest:
+		verb = "go over, part by part, the "
+	case item.Kind.Follow == fault.Decides:
+		verb = "take out and test "
+	case contact(item.Kind):
+		verb, minutes = "with power off, beep out and inspect ", item.Kind.Measure
+	}
+	first := !w.testedAlone(i, false)
+	if first {
+		alone(verb+item.Name, minutes, false)
+	}
+	if item.Kind.Follow != fault.Passes && !item.Rest && (rehearsed || w.provedBad(i) > 0 && !w.compared(i)) {
+		list = append(list, candidate{test: flow.Test{Kind: flow.Measure, Item: i, Scene: scene, Results: []flow.PartReading{oncemore(i, item.Kind, false), oncemore(i, item.Kind, true)}}, minutes: item.Kind.Measure / 2, what: "test it again beside a good one: " + item.Name, at: item.Name, where: where, again: true})
+	}
+	if hasMode(item.Kind, fault.WhenWarm) && (rehearsed || !first && !w.testedAlone(i, true)) {
+		alone("warm and then "+verb+item.Name, minutes+warmMinutes, true)
 	}
 	if !watched.ok || !try {
 		return list
@@ -188,7 +200,7 @@ func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place,
 		change(&s)
 		list = append(list, candidate{test: flow.Test{Kind: flow.Condition, Item: i, Net: watched.net, Scene: s}, minutes: minutes, what: what + item.Name + at + w.when(&s), at: item.Name, where: where})
 	}
-	if hasMode(item.Kind, fault.WhenWarm) && scene.Warm != flow.No && !item.Rest {
+	if hasMode(item.Kind, fault.WhenWarm) && scene.Warm != flow.No {
 		condition("chill ", chillMinutes, func(s *flow.Scene) { s.Chilled = []int{i} }, func(s *flow.Scene) []int { return s.Chilled })
 	}
 	if w.conditionTried(i, func(s *flow.Scene) []int { return s.Chilled }) {
@@ -199,6 +211,9 @@ func (w *work) itemTests(i int, item flow.Item, scene flow.Scene, watched place,
 	}
 	if item.Kind.Follow == fault.Decides && !item.Rest && item.Kind.Name != "board" && item.Kind.Name != "logic" {
 		condition("piggyback a good one on ", backMinutes, func(s *flow.Scene) { s.Piggybacked = []int{i} }, func(s *flow.Scene) []int { return s.Piggybacked })
+	}
+	if item.Kind.Capacitor() && !item.Rest && !w.live(w.reach(i)) {
+		condition("with power off, clip a good one across ", bridgeMinutes, func(s *flow.Scene) { s.Piggybacked = []int{i} }, func(s *flow.Scene) []int { return s.Piggybacked })
 	}
 	if !item.Rest {
 		s := scene

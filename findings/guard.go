@@ -3,9 +3,11 @@ package findings
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"halfsplit/fault"
 	"halfsplit/flow"
+	"halfsplit/logbook"
 )
 
 // guard holds up what should be shown before the first suspect is replaced.
@@ -49,6 +51,11 @@ func (w *work) guard() {
 			watched, name, w.nextAfter(item))
 	}
 	w.report.Guard = g
+}
+
+// compared reports whether an item was tested beside a good one.
+func (w *work) compared(item int) bool {
+	return slices.ContainsFunc(w.tests, func(t tested) bool { return t.item == item && t.how == logbook.Compared })
 }
 
 // provedBad is the line at which an item was tested bad by itself, or 0.

@@ -82,6 +82,7 @@ var testQuality = map[logbook.How]struct{ falseAlarm, sees float64 }{
 	logbook.InCircuit:    {0.12, 0.75}, // parallel paths hide and feign faults
 	logbook.InOperation:  {0.08, 0.95},
 	logbook.ByEye:        {0.04, 0.35}, // most faults cannot be seen
+	logbook.Compared:     {0.02 * stillBad, 1},
 }
 
 // test takes in the test of a part.
@@ -222,12 +223,13 @@ func (w *work) partResult(e *logbook.Entry, name string, how logbook.How, good b
 		text += ", " + extra
 	}
 	text += ")"
+	warm := w.warm(e.State) == flow.Yes
 	for _, item := range items {
 		if contains(w.replaced, item) {
 			w.unused(e, "%s was replaced or mended before: this speaks of it as it is now", name)
 			return
 		}
-		if w.told(item, how, good, shows) {
+		if w.told(item, how, warm, good, shows) {
 			w.unused(e, "the same test of %s once more: one part tested twice the same way counts once", name)
 			return
 		}
@@ -238,9 +240,13 @@ func (w *work) partResult(e *logbook.Entry, name string, how logbook.How, good b
 		items = items[len(items)-1:]
 	}
 	for _, item := range items {
-		w.evidence.Tested(likelihoodOfTest(item, w.model.Items[item].Kind, how, w.warm(e.State), good, shows))
+		if how == logbook.Compared && w.provedBad(item) > 0 {
+			w.evidence.Tested(oncemore(item, w.model.Items[item].Kind, good))
+		} else {
+			w.evidence.Tested(likelihoodOfTest(item, w.model.Items[item].Kind, how, w.warm(e.State), w.testedCold(item, how) && warm, good, shows))
+		}
 		w.observations = append(w.observations, observation{entry: e, text: text, epoch: w.epoch, place: place{name: name}, part: item, good: math.NaN()})
-		w.tests = append(w.tests, tested{item: item, how: how, good: good, shows: strings.Join(shows, ","), line: e.Place.Line})
+		w.tests = append(w.tests, tested{item: item, how: how, warm: warm, good: good, shows: strings.Join(shows, ","), line: e.Place.Line})
 	}
 }
 
@@ -248,20 +254,41 @@ func (w *work) partResult(e *logbook.Entry, name string, how logbook.How, good b
 type tested struct {
 	item  int
 	how   logbook.How
+	warm  bool // while it was warm
 	good  bool
 	shows string
 	line  int
 }
 
-func (w *work) told(item int, how logbook.How, good bool, shows []string) bool {
+func outOfCircuit(how logbook.How) bool {
+	return how == logbook.OutOfCircuit || how == logbook.Compared
+}
+
+// told reports whether that was said before. A part that is warm may say something
+// new.
+func (w *work) told(item int, how logbook.How, warm, good bool, shows []string) bool {
 	return slices.ContainsFunc(w.tests, func(t tested) bool {
-		return t.item == item && t.how == how && t.good == good && t.shows == strings.Join(shows, ",")
+		return t.item == item && t.how == how && t.good == good && t.shows == strings.Join(shows, ",") && (t.warm || !warm)
+	})
+}
+
+// testedCold reports whether an item was tested good in that way without being warm.
+func (w *work) testedCold(item int, how logbook.How) bool {
+	return slices.ContainsFunc(w.tests, func(t tested) bool { return t.item == item && t.how == how && t.good && !t.warm })
+}
+
+// testedAlone reports whether an item was tested out of circuit, or tested so while it
+// was warm.
+func (w *work) testedAlone(item int, warm bool) bool {
+	return slices.ContainsFunc(w.tests, func(t tested) bool {
+		return t.item == item && outOfCircuit(t.how) && (t.warm || !warm)
 	})
 }
 
 // likelihoodOfTest gives the chance of a test's result for a good item and for
-// each of its ways to be bad.
-func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answer, good bool, shows []string) flow.PartReading {
+// each of its ways to be bad. When a part that tested good is tested again while it is
+// warm, that says something new only of what shows when warm.
+func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answer, again, good bool, shows []string) flow.PartReading {
 	quality := testQuality[how]
 	r := flow.PartReading{Item: item, Healthy: quality.falseAlarm, Modes: make([]float64, len(kind.Modes))}
 	switch {
@@ -280,9 +307,11 @@ func likelihoodOfTest(item int, kind fault.Kind, how logbook.How, warm flow.Answ
 		case how == logbook.InOperation:
 			seen = quality.sees * conditionMet(mode.When, warm)
 		case mode.When == fault.WhenWarm && warm == flow.Yes:
-			seen = math.Max(seen, 0.85*quality.sees)
+			seen = math.Max(seen, showsWarmed*quality.sees)
 		}
 		switch {
+		case again && mode.When != fault.WhenWarm:
+			r.Modes[i] = r.Healthy
 		case good && len(shows) > 0 && !slices.Contains(shows, mode.Reads):
 			r.Modes[i] = r.Healthy // it clears only what it names
 		case good:
@@ -308,6 +337,57 @@ const (
 	visible = 0.006
 )
 
+// partTest says how a test of a part by itself, out of circuit, speaks when it says
+// bad, how it is bad included, and good. While the part is warmed, only faults that
+// show warm are looked for.
+func partTest(item int, kind fault.Kind, warm bool) []flow.PartReading {
+	bad := flow.PartReading{Item: item, Healthy: testQuality[logbook.OutOfCircuit].falseAlarm, Modes: make([]float64, len(kind.Modes))}
+	if kind.Follow == fault.Passes {
+		bad.Healthy = proven
+	}
+	good := flow.PartReading{Item: item, Healthy: 1 - bad.Healthy, Modes: make([]float64, len(kind.Modes))}
+	for i, mode := range kind.Modes {
+		switch {
+		case !warm:
+			bad.Modes[i] = mode.Shows
+		case mode.When == fault.WhenWarm:
+			bad.Modes[i] = math.Max(mode.Shows, showsWarmed)
+		default:
+			bad.Modes[i] = bad.Healthy
+		}
+		good.Modes[i] = 1 - bad.Modes[i]
+	}
+	return []flow.PartReading{bad, good}
+}
+
+// showsWarmed is the chance that a part which fails when warm shows it in a test by
+// itself while it is warm. Common practice, no source.
+const showsWarmed = 0.85
+
+// oncemore says how a test speaks of a part that tested bad before, when it is made
+// again beside a good one.
+func oncemore(item int, kind fault.Kind, good bool) flow.PartReading {
+	r := flow.PartReading{Item: item, Healthy: stillBad, Modes: make([]float64, len(kind.Modes))}
+	for i := range r.Modes {
+		r.Modes[i] = badAgain
+	}
+	if good {
+		r.Healthy = 1 - r.Healthy
+		for i := range r.Modes {
+			r.Modes[i] = 1 - r.Modes[i]
+		}
+	}
+	return r
+}
+
+// stillBad is the chance that a good part which tested bad does so again beside a
+// part that tests good in the same way, and badAgain that of a bad one. Common
+// practice, no source.
+const (
+	stillBad = 0.3
+	badAgain = 0.97
+)
+
 // proof reports whether a result proves the part bad. Out of circuit, open,
 // shorted or far off does, for a part of two legs. In circuit, parallel paths
 // can make it read low or shorted, but never open or high.
@@ -315,7 +395,7 @@ func proof(kind fault.Kind, how logbook.How, shows []string) bool {
 	if kind.Follow != fault.Passes {
 		return false
 	}
-	return how == logbook.OutOfCircuit || how == logbook.InCircuit && (slices.Contains(shows, "open") || slices.Contains(shows, "high"))
+	return outOfCircuit(how) || how == logbook.InCircuit && (slices.Contains(shows, "open") || slices.Contains(shows, "high"))
 }
 
 // conditionMet is the chance that a mode shows in operation.

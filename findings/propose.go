@@ -20,7 +20,8 @@ const (
 )
 
 // propose lists the tests that tell most per minute, repair by replacement, the
-// groups that probing cannot tell apart, and the guard of the first suspect.
+// groups that probing cannot tell apart, and the guard of the first suspect with the
+// test that makes sure of it.
 func (w *work) propose() error {
 	sets := w.explanations[:min(mostSets, len(w.explanations))]
 	candidates := w.part(sets, w.candidates())
@@ -40,6 +41,7 @@ func (w *work) propose() error {
 	}
 	w.rank(table, candidates, costs, sets, swapCosts, now)
 	w.groups(table, candidates, sets)
+	w.makeSure(table, candidates, costs, sets)
 	w.guard()
 	return nil
 }

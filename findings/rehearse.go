@@ -13,7 +13,8 @@ import (
 
 // Bench makes the bench of a sheet for a rehearsal: the faults that the sheet
 // describes, with every reading within reach, every check and every test of a
-// part by itself, at their times. Chilling, pressing and trial swaps are not
+// part by itself, at their times; chilling, warming and pressing parts, and good
+// chips piggybacked, while the output complained of is watched. Trial swaps are not
 // played. A sheet in which nothing depends on anything is a form.Problems.
 func Bench(s *sheet.Sheet) (*rehearsal.NetworkBench, error) {
 	description := network(s)
@@ -30,14 +31,21 @@ func Bench(s *sheet.Sheet) (*rehearsal.NetworkBench, error) {
 	network := rehearsal.Network{Model: model, Replace: w.swapCosts(), Lost: lostMinutes, Undescribed: undescribed, Outputs: outputs(description, model)}
 	list := w.candidates()
 	for i, item := range model.Items {
-		list = append(list, w.itemTests(i, item, w.now(), place{}, false)...)
+		list = append(list, w.itemTests(i, item, w.now(), place{name: complained, ok: true}, true)...)
 	}
 	for _, c := range list {
+		if c.test.Kind == flow.Replace {
+			continue
+		}
 		position := -1
 		if c.test.Kind == flow.Probe {
 			position = places[model.Nets()[c.test.Net]]
 		}
-		network.Tests = append(network.Tests, rehearsal.NetworkTest{Test: c.test, Name: c.what, Cost: c.minutes + setUp, Position: position})
+		var after *rehearsal.Answered
+		if c.again { // it follows the test by itself
+			after = &rehearsal.Answered{Test: len(network.Tests) - 1}
+		}
+		network.Tests = append(network.Tests, rehearsal.NetworkTest{Test: c.test, Name: c.what, After: after, Cost: c.minutes + setUp, Position: position, Watched: c.test.Kind == flow.Condition})
 	}
 	bench, err := rehearsal.FromNetwork(network)
 	if err != nil {
@@ -45,6 +53,9 @@ func Bench(s *sheet.Sheet) (*rehearsal.NetworkBench, error) {
 	}
 	return bench, nil
 }
+
+// complained is what is watched while something is done to a part.
+const complained = "what was complained of"
 
 // outputs are the nets that nothing reads: what the user of the unit sees.
 func outputs(d flow.Description, model *flow.Model) []int {

@@ -11,11 +11,10 @@ import (
 )
 
 // TestRehearseExamples: hunts on the two example sheets. The ranges are those
-// of 95 %: a goal fails when it lies outside. On the terminal, parts that no
-// test reaches by itself keep it below the 95 % and 99 % that the synthesizer
-// comes to (docs/rehearsal.md).
+// of 95 %: a goal fails when it lies outside. On the terminal, chips that hang on one
+// line keep it a little below 99 % (docs/rehearsal.md).
 func TestRehearseExamples(t *testing.T) {
-	for name, goal := range map[string]struct{ first, three float64 }{"p6": {0.95, 0.99}, "vt9": {0.85, 0.95}} {
+	for name, goal := range map[string]struct{ first, three float64 }{"p6": {0.95, 0.99}, "vt9": {0.95, 0.98}} {
 		t.Run(name, func(t *testing.T) {
 			s, err := sheet.Load("../examples/" + name + ".sheet.yaml")
 			if err != nil {
@@ -26,14 +25,14 @@ func TestRehearseExamples(t *testing.T) {
 				t.Fatal(err)
 			}
 			scores := map[string]rehearsal.Score{}
-			for _, strategy := range []rehearsal.Strategy{rehearsal.Guarded(), rehearsal.AtRandom(), rehearsal.UsualSuspects()} {
+			for _, strategy := range []rehearsal.Strategy{rehearsal.Halfsplit(), rehearsal.AtRandom(), rehearsal.UsualSuspects()} {
 				hunts, err := rehearsal.Play(context.Background(), bench, strategy, rehearsal.Options{Trials: 40, Draw: 2, Rules: rehearsal.Rules{Sure: 0.95}})
 				if err != nil {
 					t.Fatal(err)
 				}
 				scores[strategy.Name] = rehearsal.Judge(bench, strategy.Name, hunts)
 			}
-			own := scores["halfsplit, guarded"]
+			own := scores["halfsplit"]
 			t.Logf("%.1f tests, first bad in %.2f (%.2f to %.2f), calibration error %.3f, %.3f by chance", own.Tests.Mean, own.First.Value, own.First.Low, own.First.High, own.Error, own.Chance)
 			if own.First.High < goal.first || own.Three.High < goal.three {
 				t.Errorf("first bad %+v, one of three %+v", own.First, own.Three)

@@ -33,7 +33,7 @@ func TestRehearseRegulator(t *testing.T) {
 	}
 	bench := list.Benches[0]
 	play := func(hidden bool) rehearsal.Score {
-		hunts, err := rehearsal.Play(context.Background(), bench, rehearsal.Guarded(), rehearsal.Options{Trials: 1500, Draw: 1, Hidden: hidden, Rules: rehearsal.Rules{Sure: 0.95, Leaning: 0.8}})
+		hunts, err := rehearsal.Play(context.Background(), bench, rehearsal.Halfsplit(), rehearsal.Options{Trials: 1500, Draw: 1, Hidden: hidden, Rules: rehearsal.Rules{Sure: 0.95, Leaning: 0.8}})
 		if err != nil {
 			t.Fatal(err)
 		}

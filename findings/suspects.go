@@ -294,6 +294,9 @@ func (w *work) disputes() {
 			if a.place.name != b.place.name || a.noise != b.noise || a.epoch != b.epoch || !opposed(a.good, b.good) || a.special() || b.special() {
 				continue // where something was done, a change is the finding
 			}
+			if w.comesWithWarmth(a, b) {
+				continue // just what the first suspect does
+			}
 			lines := []int{a.entry.Place.Line, b.entry.Place.Line}
 			if sameScene(&a.scene, &b.scene) && sceneText(a.entry) == sceneText(b.entry) {
 				w.report.Disputes = append(w.report.Disputes, Dispute{lines, fmt.Sprintf(
@@ -306,6 +309,24 @@ func (w *work) disputes() {
 	}
 	w.unfit()
 	w.impossible()
+}
+
+// comesWithWarmth reports whether of two opposed readings the one was taken cold, the
+// other warm, and the best explanation has a fault that makes just that difference.
+func (w *work) comesWithWarmth(a, b *observation) bool {
+	bad, good := a, b
+	if bad.good >= shownGood {
+		bad, good = b, a
+	}
+	return slices.ContainsFunc(w.lead(), func(f int) bool {
+		switch w.model.Candidates[f].Mode.When {
+		case fault.WhenWarm:
+			return bad.scene.Warm == flow.Yes && good.scene.Warm == flow.No
+		case fault.WhenCold:
+			return bad.scene.Warm == flow.No && good.scene.Warm == flow.Yes
+		}
+		return false
+	})
 }
 
 func opposed(a, b float64) bool {

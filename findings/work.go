@@ -32,6 +32,7 @@ type work struct {
 	tests        []tested
 	checks       map[string]*flow.Check
 	proposals    int // the most tests to propose
+	surer        *surer
 	with         Options
 	sections     []*simulated
 	replaced     []int

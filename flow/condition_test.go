@@ -114,3 +114,36 @@ func TestFitful(t *testing.T) {
 	}
 	u.suspects(0.8, 0.1, "J1", "U1")
 }
+
+// A good capacitor across one that is open or dried out makes up for it; across one
+// that is shorted or leaky it does not.
+func TestBridged(t *testing.T) {
+	d := powered()
+	kind, _ := fault.Find("electrolytic")
+	d.Shunts = append(d.Shunts, flow.Shunt{Part: flow.Part{Name: "C1", Kind: kind}, Net: "+5"})
+	for mode, helps := range map[string]bool{"dried out": true, "open": true, "shorted": false, "leaky": false} {
+		m := compiled(t, d)
+		item, ok := m.Item("C1")
+		if !ok {
+			t.Fatal("no C1")
+		}
+		net, _ := m.Net("+5")
+		test := flow.Test{Kind: flow.Condition, Item: item, Net: net, Scene: flow.Scene{Piggybacked: []int{item}}}
+		tried := 0
+		for f, c := range m.Candidates {
+			if c.Item != item || !strings.HasPrefix(c.Name, mode) {
+				continue
+			}
+			tried++
+			e := m.NewEvidence()
+			right := e.Foreteller([]flow.Test{test}).Chances([]int{f})[0][0]
+			watched := m.Showing().Watched(&test, []int{f}, []int{net}, []float64{1})[0]
+			if helps != (right > 0.75) || helps != (watched > 0.75) {
+				t.Errorf("C1 %s: with a good one across, right with %.2f, or %.2f when complained of", c.Name, right, watched)
+			}
+		}
+		if tried == 0 {
+			t.Errorf("C1 cannot be %s", mode)
+		}
+	}
+}

@@ -343,7 +343,7 @@ func (s *State) output(d driver) signal.Spread {
 			continue
 		}
 		bad := c.Mode.Output
-		if slices.Contains(s.scene.Piggybacked, c.Item) {
+		if slices.Contains(s.scene.Piggybacked, c.Item) && !s.model.Items[c.Item].Kind.Capacitor() {
 			bad = piggybacked(bad)
 		}
 		faults.add(&bad)
@@ -354,7 +354,7 @@ func (s *State) output(d driver) signal.Spread {
 }
 
 // helps is the chance that a good chip pressed on top makes up for an output
-// that is driven by nobody. Common practice, no source.
+// that is driven by nobody, and a good capacitor held across one for what that lacks. Common practice, no source.
 const helps = 0.85
 
 // piggybacked is what an output does when a good chip is pressed on top: one

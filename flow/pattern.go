@@ -29,6 +29,9 @@ func (s *State) patterns(faults []int, calm *Scene) []pattern {
 // own, valid until the next call.
 func (s *State) disturbed(faults, before []int, scene *Scene) []pattern {
 	s.after = s.spread(s.after, faults, func(c *Candidate) float64 {
+		if s.bridged(c, scene) {
+			return 1 - helps
+		}
 		switch {
 		case c.Mode.When == fault.Always:
 			return 1
@@ -40,6 +43,12 @@ func (s *State) disturbed(faults, before []int, scene *Scene) []pattern {
 		return 1 - stays
 	})
 	return s.after
+}
+
+// bridged reports whether a good capacitor is held across one that is open or dried
+// out.
+func (s *State) bridged(c *Candidate, scene *Scene) bool {
+	return slices.Contains(scene.Piggybacked, c.Item) && c.Mode.Missing() && s.model.Items[c.Item].Kind.Capacitor()
 }
 
 // spread lists, in the space of an old list, the ways in which faults may show,

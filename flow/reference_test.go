@@ -188,7 +188,7 @@ func (r reference) output(b flow.Block, out string, healthy signal.Spread, showi
 			continue // another output of the chip is bad
 		}
 		bad := c.Mode.Output
-		if slices.Contains(scene.Piggybacked, c.Item) {
+		if slices.Contains(scene.Piggybacked, c.Item) && !r.m.Items[c.Item].Kind.Capacitor() {
 			for _, s := range []signal.State{signal.Floating, signal.Absent} {
 				bad[signal.Good] += flow.Helps * bad[s]
 				bad[s] -= flow.Helps * bad[s]

@@ -27,7 +27,7 @@ type Scene struct {
 	Chilled     []int // with cold spray
 	Heated      []int
 	Pressed     []int // pressed, tapped, wiggled, reseated
-	Piggybacked []int // a good chip pressed on top
+	Piggybacked []int // a good chip pressed on top, a good capacitor held across
 	Injected    []int // nets fed with a known good signal
 	Off         bool  // the power is off
 	Unloaded    bool  // nothing is connected to the supply

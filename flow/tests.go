@@ -15,6 +15,10 @@ type Test struct {
 	Item  int // Measure, Condition, Replace
 	Check *Check
 	Scene Scene // the state of the unit while the test is made
+	// Results, of a Measure, say how bad and good speak, in this order, for the item
+	// itself and each of its modes. Without them a good item tests bad seldom, and a
+	// mode shows as often as its kind says.
+	Results []PartReading
 	// Level marks a Probe of something that is no logic signal: its answers are
 	// those of Levels.
 	Level bool
@@ -170,7 +174,7 @@ func (f *Foreteller) Chances(faults []int) [][]float64 {
 // what was read in it and in those that differ only in what was done to parts.
 func (f *Foreteller) ways(faults []int, s *testScene) []pattern {
 	f.before = f.state.spread(f.before, faults, s.first.active)
-	if len(f.before) == 1 { // all are there always
+	if len(f.before) == 1 && len(s.scene.Piggybacked) == 0 { // all are there always
 		return f.before
 	}
 	f.now = f.now[:0]
@@ -210,6 +214,11 @@ func (f *Foreteller) ways(faults []int, s *testScene) []pattern {
 
 // measured fills in the answers of a test of an item by itself: bad, good.
 func (f *Foreteller) measured(t *Test, faults []int, chances []float64) {
+	if len(t.Results) > 0 {
+		bad, good := t.Results[0].chance(f.evidence.model, faults), t.Results[1].chance(f.evidence.model, faults)
+		chances[0], chances[1] = bad/(bad+good), good/(bad+good)
+		return
+	}
 	bad := falseAlarm
 	for _, i := range faults {
 		if c := &f.evidence.model.Candidates[i]; c.Item == t.Item {
@@ -227,7 +236,7 @@ func (f *Foreteller) add(t *Test, way pattern, chances []float64) {
 			chances[t.answer(word)] += way.weight * f.words[word].Of(&f.state.Nets[t.Net])
 		}
 	case Condition, Replace:
-		right := (1-signal.Slip)*f.state.Nets[t.Net][signal.Good] + signal.Slip/2
+		right := seenRight(f.state.Nets[t.Net][signal.Good])
 		chances[0] += way.weight * right
 		chances[1] += way.weight * (1 - right)
 	case Ask:
@@ -236,6 +245,10 @@ func (f *Foreteller) add(t *Test, way pattern, chances []float64) {
 		}
 	}
 }
+
+// seenRight is the chance that a net is taken for right when it is so with the given
+// chance.
+func seenRight(good float64) float64 { return (1-signal.Slip)*good + signal.Slip/2 }
 
 // Undescribed gives the chance of each answer when the trouble is something
 // the model does not describe. A replaced or chilled item then changes nothing.
@@ -256,7 +269,7 @@ func (f *Foreteller) Undescribed(t *Test) []float64 {
 			chances[t.answer(word)] += f.words[word].Of(&agnostic)
 		}
 	case Measure:
-		chances[0], chances[1] = falseAlarm, 1-falseAlarm
+		f.measured(t, nil, chances)
 	case Condition:
 		chances[0], chances[1] = coincidence/2, 1-coincidence/2
 	case Replace:

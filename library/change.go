@@ -56,9 +56,7 @@ func things(s *sheet.Sheet) (list []thing) {
 	}
 	for _, c := range s.Circuits.All() {
 		for i := range c.Parts {
-			if name := c.Parts[i].Name.Text; s.Block(name) == nil {
-				add("parts", name)
-			}
+			add("parts", c.Parts[i].Name.Text)
 		}
 	}
 	for i := range s.Rails {
@@ -211,6 +209,9 @@ func (t thing) keys(s *sheet.Sheet) []string {
 	}
 	if p.Value.Text == "" { // its kind has none
 		keys = slices.DeleteFunc(keys, func(key string) bool { return key == "value" })
+	}
+	if s.Block(t.name) != nil { // which says of what type it is
+		keys = slices.DeleteFunc(keys, func(key string) bool { return key == "type" })
 	}
 	return append(kind.SettingNames(), keys...)
 }

@@ -142,7 +142,7 @@ func TestZenerShunt(t *testing.T) {
 // of the output that R8 and R9 take is its base-emitter drop: at full output
 // I = (Vbe (R8 + R9) + Vout R8) / (R10 R9), into a short Vbe (R8 + R9) / (R10 R9)
 // (Horowitz and Hill, The Art of Electronics, 3rd edition, 9.13.3; the same relations
-// in Motorola's Voltage Regulator Handbook, 1976). Fed here from a stiff 28 V.
+// in Motorola's Linear/Switchmode Voltage Regulator Handbook, HB206; from memory). Fed here from a stiff 28 V.
 func TestFoldback(t *testing.T) {
 	text, _, err := library.Open("series-pass")
 	if err != nil {

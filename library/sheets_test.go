@@ -73,9 +73,9 @@ func level(t *testing.T, w *prediction.Way, of prediction.Aspect, node string) f
 	return v
 }
 
-// TestCircuitsReadWhatSheetsSay: every circuit has a solution in which no part bears
-// more than it is made for, and which reads what rails and test points of its sheet
-// say: well within the limits, and rippling less than is allowed.
+// TestCircuitsReadWhatSheetsSay: every circuit has a solution, and reads what rails and
+// test points of its sheet say: well within the limits, and rippling less than is
+// allowed.
 func TestCircuitsReadWhatSheetsSay(t *testing.T) {
 	for _, e := range library.List() {
 		t.Run(e.Name, func(t *testing.T) {
@@ -85,26 +85,45 @@ func TestCircuitsReadWhatSheetsSay(t *testing.T) {
 				t.Fatal(err)
 			}
 			for name, c := range s.Circuits.All() {
-				wired, way := read(t, s, c)
-				if way.Behaviour != prediction.Rests && way.Behaviour != prediction.Repeats || len(way.Hot) > 0 || len(way.Blown) > 0 {
-					t.Errorf("circuit %s: %v; %s; too hot: %v; blown: %v", name.Text, way.Behaviour, way.Why, way.Hot, way.Blown)
+				values, err := library.ReadOne(context.Background(), s, c)
+				if err != nil {
+					t.Fatalf("circuit %s: %v", name.Text, err)
 				}
-				agrees(t, s, wired, way)
+				agrees(t, s, values)
 			}
 		})
 	}
 }
 
+// TestNothingTooHot: as drawn no part bears more than it is made for, and no fuse
+// blows.
+func TestNothingTooHot(t *testing.T) {
+	for _, e := range library.List() {
+		_, s, err := library.Open(e.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, c := range s.Circuits.All() {
+			if e.Name == "flyback-self-oscillating" { // TestFlyback follows it
+				continue
+			}
+			if _, way := read(t, s, c); len(way.Hot) > 0 || len(way.Blown) > 0 {
+				t.Errorf("%s, circuit %s: too hot: %v; blown: %v", e.Name, name.Text, way.Hot, way.Blown)
+			}
+		}
+	}
+}
+
 // agrees compares what a circuit reads with what its sheet says.
-func agrees(t *testing.T, s *sheet.Sheet, wired *wiring.Circuit, way *prediction.Way) {
+func agrees(t *testing.T, s *sheet.Sheet, values map[string]map[prediction.Aspect]float64) {
 	t.Helper()
 	compared := 0
-	for _, node := range wired.Nodes() {
+	for node, of := range values {
 		if r := s.Rail(node); r != nil && r.Nominal != nil {
 			compared++
-			within(t, "rail "+node, level(t, way, prediction.Level, node), r.Nominal.Value, r.Limits)
-			if ripple := level(t, way, prediction.Ripple, node); r.Ripple != nil && ripple > r.Ripple.Value {
-				t.Errorf("rail %s ripples by %.3g V; the sheet allows %s", node, ripple, r.Ripple)
+			within(t, "rail "+node, of[prediction.Level], r.Nominal.Value, r.Limits)
+			if r.Ripple != nil && of[prediction.Ripple] > r.Ripple.Value {
+				t.Errorf("rail %s ripples by %.3g V; the sheet allows %s", node, of[prediction.Ripple], r.Ripple)
 			}
 		}
 		for _, p := range s.PointsOf(node) {
@@ -116,7 +135,7 @@ func agrees(t *testing.T, s *sheet.Sheet, wired *wiring.Circuit, way *prediction
 			if _, mode := quantity.SplitMode(p.Expect.Text); mode == "AC" {
 				aspect = prediction.RMS
 			}
-			within(t, "point "+p.Name.Text, level(t, way, aspect, node), p.Expect.Value.Value, p.Limits)
+			within(t, "point "+p.Name.Text, of[aspect], p.Expect.Value.Value, p.Limits)
 		}
 	}
 	if compared == 0 {

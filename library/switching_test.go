@@ -94,9 +94,9 @@ func TestMemoryKept(t *testing.T) {
 	}
 }
 
-// TestRefresh: seven row lines make 128 rows; all within 2 ms (data sheets of 16K×1
-// dynamic memory, as JEDEC standardised them; from memory) is one row every 15.6 µs,
-// which the sheet tells.
+// TestRefresh: seven row lines make 128 rows; all of them within 2 ms (Texas Instruments
+// TMS4116 data sheet, 16K×1 dynamic memory) is one row every 15.6 µs, which the sheet
+// tells.
 func TestRefresh(t *testing.T) {
 	_, s, err := library.Open("dynamic-ram-array")
 	if err != nil {

@@ -76,7 +76,7 @@ type Entry struct {
 	Chill     []form.Word        `form:"chill,lone" like:"Q5" doc:"Parts or blocks cooled with freeze spray while watching at."`
 	Heat      []form.Word        `form:"heat,lone" like:"Q5" doc:"Parts or blocks warmed while watching at."`
 	Press     []form.Word        `form:"press,lone" like:"J2" doc:"Parts or blocks pressed, tapped, wiggled or reseated while watching at."`
-	Piggyback []form.Word        `form:"piggyback,lone" like:"U12" doc:"Chips with a good one pressed on top while watching at."`
+	Piggyback []form.Word        `form:"piggyback,lone" like:"U12" doc:"Chips with a good one pressed on top, or capacitors with a good one held across, while watching at."`
 	Swap      []form.Word        `form:"swap,lone" like:"U12" doc:"Parts or blocks replaced by good ones."`
 	Mend      []form.Word        `form:"mend,lone" like:"joint of D3" doc:"Parts or blocks put right without replacing: resoldered, cleaned, reseated for good, readjusted."`
 	Failed    *quantity.Quantity `form:"failed" unit:"s" like:"30 min" doc:"A run that ended in the fault: how long it ran before."`
@@ -131,11 +131,12 @@ const (
 	OutOfCircuit How = "out of circuit" // lifted, pulled or in a tester
 	InOperation  How = "in operation"   // power on: right output for its inputs or not
 	ByEye        How = "by eye"
+	Compared     How = "beside a good one" // out of circuit, and a good one tests good the same way
 )
 
 // Words lists the ways.
 func (How) Words() []string {
-	return []string{string(InCircuit), string(OutOfCircuit), string(InOperation), string(ByEye)}
+	return []string{string(InCircuit), string(OutOfCircuit), string(InOperation), string(ByEye), string(Compared)}
 }
 
 // Look is what the eye sees of a capacitor.

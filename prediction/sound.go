@@ -138,20 +138,15 @@ func (p *Predictor) listen(ctx context.Context, bench Bench, to *sound) error {
 	floor := p.floors(o)
 	matters := map[[2]string]float64{}
 	for _, k := range list {
-		turned, err := solve(ctx, alone(k))
+		column, err := p.column(ctx, o, alone(k), solve)
 		if err != nil {
 			return err
 		}
-		if turned.values == nil || !p.alike(o, turned, nil, nil) {
+		if column == nil {
 			matters[[2]string{k.part, k.parameter}] = math.Inf(1)
 			continue
 		}
-		column := make([]float64, len(o.values))
 		for at := range column {
-			if p.live.Of[at].Aspect == Frequency {
-				continue
-			}
-			column[at] = turned.values[at] - o.values[at]
 			matters[[2]string{k.part, k.parameter}] += math.Pow(column[at]/floor[at], 2)
 		}
 		to.columns = append(to.columns, column)

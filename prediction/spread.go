@@ -267,27 +267,63 @@ func (p *Predictor) differences(ctx context.Context, drawn *outcome, ranked []kn
 	}
 	var columns [][]float64
 	for i, set := range settings {
-		o, err := solve(ctx, set)
+		column, err := p.column(ctx, drawn, set, solve)
 		if err != nil {
 			return nil, err
 		}
-		if o.values == nil || o.behaviour != drawn.behaviour || !p.alike(drawn, o, nil, nil) {
-			continue // what does something else is no spread; samples find it
+		if column == nil {
+			continue
 		}
-		share := 1.0
 		if i >= single {
-			share = 1 / math.Sqrt(groups)
-		}
-		column := make([]float64, len(o.values))
-		for at := range column {
-			column[at] = share * (o.values[at] - drawn.values[at])
-			if p.live.Of[at].Aspect == Frequency && !p.free {
-				column[at] = 0 // a harmonic more or less is no spread
+			for at := range column {
+				column[at] /= math.Sqrt(groups)
 			}
 		}
 		columns = append(columns, column)
 	}
 	return columns, nil
+}
+
+// column is what some knobs change when they are turned; nil when the circuit then does
+// something else, which is no spread: samples find it.
+func (p *Predictor) column(ctx context.Context, drawn *outcome, set []setting, solve solved) ([]float64, error) {
+	there, err := solve(ctx, set)
+	if err != nil {
+		return nil, err
+	}
+	from, share := drawn, 1.0
+	if there.values == nil || there.behaviour != drawn.behaviour || !p.alike(drawn, there, nil, nil) {
+		if from, err = solve(ctx, opposite(set)); err != nil || !p.straight(from, drawn, there) {
+			return nil, err
+		}
+		share = 0.5
+	}
+	column := make([]float64, len(drawn.values))
+	for at := range column {
+		if p.live.Of[at].Aspect != Frequency || p.free { // a harmonic more or less is no spread
+			column[at] = share * (there.values[at] - from.values[at])
+		}
+	}
+	return column, nil
+}
+
+// straight reports whether a circuit goes as far to the one side as to the other when
+// its knobs are turned there and back, so that what it does is a spread, though a wide
+// one: every level, within half of the way.
+func (p *Predictor) straight(back, drawn, there *outcome) bool {
+	for _, o := range []*outcome{back, there} {
+		if o.values == nil || o.behaviour != drawn.behaviour || !slices.Equal(o.blown, drawn.blown) {
+			return false
+		}
+	}
+	for i := range p.nodes {
+		at := len(liveAspects) * i
+		one, other := there.values[at]-drawn.values[at], drawn.values[at]-back.values[at]
+		if math.Abs(one-other) > max(math.Abs(one+other)/2, elseShare*max(math.Abs(drawn.values[at]), 0.1)) {
+			return false
+		}
+	}
+	return true
 }
 
 // groups is the number of groups in which knobs that matter little are turned.

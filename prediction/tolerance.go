@@ -201,6 +201,15 @@ func sample(list []knob, number int) []setting {
 // alone turns one knob by one deviation.
 func alone(k knob) []setting { return []setting{{k, 1}} }
 
+// opposite turns the same knobs to the other side.
+func opposite(list []setting) []setting {
+	settings := slices.Clone(list)
+	for i := range settings {
+		settings[i].by = -settings[i].by
+	}
+	return settings
+}
+
 // together turns several knobs by one deviation each, to sides that are told by a
 // number. Its effect squared is, on average, the sum of the squares of theirs.
 func together(list []knob, number int) []setting {

@@ -84,6 +84,11 @@ type Test struct {
 	// Repeat allows the test to be made again, each answer being independent
 	// given what is wrong.
 	Repeat bool
+	// After, when set, is what another test must have said before: whether a part is
+	// really bad is asked once it tested bad.
+	After *Answered
+	// Around are the suspects of which it is an input, a supply or an output.
+	Around []int
 }
 
 // check reports the first thing in a bench that makes no sense.
@@ -121,6 +126,14 @@ func check(bench Bench) error {
 		return errors.New("rehearsal: no hypothesis has any weight")
 	}
 	for i, t := range s.Tests {
+		if t.After != nil && (t.After.Test < 0 || t.After.Test >= i || t.After.Answer < 0) {
+			return fmt.Errorf("rehearsal: test %d (%s) waits for test %d; that must come before it", i, t.Name, t.After.Test)
+		}
+		for _, x := range t.Around {
+			if x < 0 || x >= len(s.Suspects) {
+				return fmt.Errorf("rehearsal: test %d (%s) shows what is around suspect %d, but there are %d", i, t.Name, x, len(s.Suspects))
+			}
+		}
 		if !(t.Cost >= 0) || math.IsInf(t.Cost, 1) {
 			return fmt.Errorf("rehearsal: test %d (%s) costs %v; it must be zero or more", i, t.Name, t.Cost)
 		}

@@ -94,7 +94,7 @@ func TestCircuitHuntsRepeat(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		hunts, err := rehearsal.Play(context.Background(), bench, rehearsal.Guarded(), rehearsal.Options{Trials: 60, Workers: workers})
+		hunts, err := rehearsal.Play(context.Background(), bench, rehearsal.Halfsplit(), rehearsal.Options{Trials: 60, Workers: workers})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -41,6 +41,12 @@ type NetworkTest struct {
 	Name     string
 	Cost     float64
 	Position int // along the way of the signal; below zero for none
+	// Watched says that the test is something done to a part while the output
+	// complained of is watched.
+	Watched bool
+	// After, when set, is what another of the tests must have said before.
+	After *Answered
+	again bool // the same reading once more
 }
 
 // NetworkBench is the bench of a network.
@@ -106,8 +112,43 @@ func (b *networkBuilder) suspects() {
 	b.setup.Lost = b.Lost
 	b.setup.Tests = append(b.setup.Tests, Test{Name: "the complaint", Position: -1})
 	for _, t := range b.Tests {
-		b.setup.Tests = append(b.setup.Tests, Test{Name: t.Name, Cost: t.Cost, Position: t.Position})
+		test := Test{Name: t.Name, Cost: t.Cost, Position: t.Position}
+		if t.After != nil {
+			test.After = &Answered{t.After.Test + 1, t.After.Answer}
+		}
+		if t.Test.Kind == flow.Probe {
+			test.Around = b.around(t.Test.Net)
+		}
+		b.setup.Tests = append(b.setup.Tests, test)
 	}
+}
+
+// again adds each reading of a net once more, for each answer that the first may have
+// given.
+func (b *networkBuilder) again() {
+	for i, t := range b.Tests {
+		if t.Test.Kind != flow.Probe {
+			continue
+		}
+		for a := range t.Test.Answers() {
+			once := t
+			once.Name, once.After, once.again = t.Name+" again", &Answered{i, a}, true
+			b.Tests = append(b.Tests, once)
+			b.setup.Tests = append(b.setup.Tests, Test{Name: once.Name, Cost: t.Cost, Position: -1, After: &Answered{i + 1, a}})
+		}
+	}
+}
+
+// around lists the items of which a net is an input, a supply or an output.
+func (b *networkBuilder) around(net int) (items []int) {
+	name := b.Model.Nets()[net]
+	for i := range b.Model.Items {
+		inputs, supplies, outputs := b.Model.Around(i)
+		if slices.Contains(slices.Concat(inputs, supplies, outputs), name) {
+			items = append(items, i)
+		}
+	}
+	return items
 }
 
 // bad gives, for each output, the chance that it is bad, and that any is.
@@ -222,19 +263,30 @@ func (b *networkBuilder) bench() (*NetworkBench, error) {
 	if err != nil {
 		return nil, err
 	}
+	b.again()
 	rows := make([][][]float64, 1+len(b.Tests)) // test, answer, hypothesis
 	rows[0] = empty(len(b.Outputs), n)
 	for i := range b.Tests {
 		rows[1+i] = empty(b.Tests[i].Test.Answers(), n)
 	}
 	for h, faults := range b.faultsOf {
-		for a, p := range b.complaint(faults) {
+		complaint := b.complaint(faults)
+		for a, p := range complaint {
 			rows[0][a][h] = p
 		}
 		for i := range b.Tests {
 			test := &b.Tests[i].Test
 			chances := b.showing.Undescribed(test)
-			if faults != nil && !(test.Kind == flow.Measure && b.setup.Hypotheses[h].Undescribed()) {
+			beside := b.setup.Hypotheses[h].Undescribed() // what is wrong sits in no described part
+			switch {
+			case b.Tests[i].again && faults == nil:
+				chances = b.showing.UndescribedAgain(test, b.Tests[i].After.Answer)
+			case b.Tests[i].again:
+				chances = b.showing.Again(test, faults, b.Tests[i].After.Answer)
+			case faults == nil, beside && (test.Kind == flow.Measure || b.Tests[i].Watched):
+			case b.Tests[i].Watched:
+				chances = b.showing.Watched(test, faults, b.Outputs, complaint)
+			default:
 				chances = b.showing.Chances(test, faults)
 			}
 			for a, p := range chances {

@@ -107,7 +107,7 @@ func (s *Session) sure() float64 {
 func (s *Session) open() []int {
 	var list []int
 	for i, t := range s.Setup.Tests {
-		if t.Cost > 0 && (t.Repeat || !s.used[i]) {
+		if t.Cost > 0 && (t.Repeat || !s.used[i]) && (t.After == nil || slices.Contains(s.Made, *t.After)) {
 			list = append(list, i)
 		}
 	}
@@ -148,16 +148,17 @@ func (s *Session) mostForItsCost(tests []int, gains []float64) int {
 	return best
 }
 
-// Halfsplit is the strategy of the program: the test that tells most for its
-// cost, looked ahead to the end when few suspects are left; no test where a
-// suspect is likely enough and none saves anything.
-func Halfsplit() Strategy { return Strategy{"halfsplit", (*Session).next} }
+// Unguarded makes the test that tells most for its cost, looked ahead to the end
+// when few suspects are left; no test where a suspect is likely enough and none
+// saves anything.
+func Unguarded() Strategy { return Strategy{"unguarded", (*Session).next} }
 
-// Guarded is the same, but before a suspect is named, the test is made that best
-// tells it from something not described: mostly a test of the part by itself.
-// It costs more, and keeps innocent parts in their place.
-func Guarded() Strategy {
-	return Strategy{"halfsplit, guarded", func(s *Session) int {
+// Halfsplit is the strategy of the program: the same, but before a suspect is named,
+// the test is made that best tells it from something not described, mostly a test of
+// the part by itself; and around one that is only likely all is read: inputs good,
+// supplies good, output bad. It costs more, and keeps innocent parts in their place.
+func Halfsplit() Strategy {
+	return Strategy{"halfsplit", func(s *Session) int {
 		if test := s.next(); test >= 0 {
 			return test
 		}
@@ -204,12 +205,53 @@ func (s *Session) confirming() int {
 			return test
 		}
 	}
-	return -1
+	if s.sure() >= s.Rules.Sure {
+		return -1
+	}
+	return s.surroundings(named[0])
 }
+
+// surroundings is a reading around the suspect that was not made: its inputs good, its
+// supplies good, its output bad. What tells next to nothing is left out.
+func (s *Session) surroundings(suspect int) int {
+	doubt := s.doubted(suspect, true)
+	if doubt == nil {
+		return -1
+	}
+	best, most := -1, 0.0
+	for _, i := range s.open() {
+		if !slices.Contains(s.Setup.Tests[i].Around, suspect) || s.used[i] {
+			continue
+		}
+		if g := doubt.Gain(i); g >= shows && g/s.Setup.Tests[i].Cost > most {
+			best, most = i, g/s.Setup.Tests[i].Cost
+		}
+	}
+	return best
+}
+
+// shows is the same for a reading around the suspect.
+const shows = 0.08
 
 // against is the test that best tells a suspect from something not described, or
 // from that of it which may do anything.
 func (s *Session) against(suspect int, anything bool) int {
+	doubt := s.doubted(suspect, anything)
+	if doubt == nil {
+		return -1
+	}
+	best, most := -1, 0.0
+	for _, i := range s.open() {
+		if g := doubt.Gain(i); g >= tells && g/s.Setup.Tests[i].Cost > most {
+			best, most = i, g/s.Setup.Tests[i].Cost
+		}
+	}
+	return best
+}
+
+// doubted is the table with an even doubt between a suspect and something not
+// described, or that of it which may do anything; nil when there is none of either.
+func (s *Session) doubted(suspect int, anything bool) *diagnosis.Table {
 	weights := slices.Clone(s.Table.Weights())
 	class := make([]int, len(weights))
 	var total [2]float64 // of something not described, of the suspect
@@ -225,23 +267,17 @@ func (s *Session) against(suspect int, anything bool) int {
 			weights[h] = 0
 		}
 	}
-	if total[0] == 0 {
-		return -1
+	if total[0] == 0 || total[1] == 0 {
+		return nil
 	}
 	for h := range weights {
 		weights[h] /= total[class[h]]
 	}
 	doubt := s.Table.Clone()
 	if doubt.Reweigh(weights) != nil || doubt.Join(class) != nil {
-		return -1
+		return nil
 	}
-	best, most := -1, 0.0
-	for _, i := range s.open() {
-		if g := doubt.Gain(i); g >= tells && g/s.Setup.Tests[i].Cost > most {
-			best, most = i, g/s.Setup.Tests[i].Cost
-		}
-	}
-	return best
+	return doubt
 }
 
 // nearEnd is the uncertainty, in bits, below which it pays to look ahead, and few
@@ -371,5 +407,5 @@ func ByPosition() Strategy {
 
 // Strategies are all of them, that of the program first.
 func Strategies() []Strategy {
-	return []Strategy{Halfsplit(), Guarded(), OneAhead(), ByPosition(), AtRandom(), UsualSuspects()}
+	return []Strategy{Halfsplit(), Unguarded(), OneAhead(), ByPosition(), AtRandom(), UsualSuspects()}
 }

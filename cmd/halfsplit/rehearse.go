@@ -18,7 +18,7 @@ import (
 type rehearseCommand struct {
 	File   string `arg:"" help:"The service sheet."`
 	Trials int    `default:"200" help:"How many faults to hunt with each strategy; four times as many halve the ranges."`
-	Sure   string `default:"90%" help:"How sure of a suspect one must be before it is replaced."`
+	Sure   string `default:"95%" help:"How sure of a suspect one must be before it is replaced."`
 	Draw   uint64 `default:"1" placeholder:"NUMBER" help:"Another number draws other faults and misreadings."`
 	Plot   string `placeholder:"FILE.svg" help:"Draw whether its probabilities can be believed, and how long hunts take, for the signal flow."`
 	JSON   bool   `name:"json" help:"Print for a program, as JSON."`

@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"halfsplit/internal/bench"
+	"halfsplit/internal/demo"
 	"halfsplit/internal/record"
 	"halfsplit/internal/store"
 )
@@ -253,8 +254,7 @@ func TestEnterInABrowser(t *testing.T) {
 	}
 }
 
-// exampleRecords are records in a folder of their own, with the sheets of the
-// examples.
+// exampleRecords are the records of the demo in a folder of their own.
 func exampleRecords(t *testing.T) (*store.Store, *bench.Bench) {
 	t.Helper()
 	records, err := store.Open(t.TempDir(), store.Options{})
@@ -262,14 +262,9 @@ func exampleRecords(t *testing.T) (*store.Store, *bench.Bench) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { records.Close() })
-	for _, name := range []string{"vt9", "p6"} {
-		text, err := os.ReadFile("../../examples/" + name + ".sheet.yaml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := records.SaveSheet(t.Context(), &record.Sheet{Name: name, Title: name, Text: string(text)}); err != nil {
-			t.Fatal(err)
-		}
+	work := bench.New(records, bench.Options{})
+	if err := demo.Fill(t.Context(), records, work, time.Now()); err != nil {
+		t.Fatal(err)
 	}
-	return records, bench.New(records, bench.Options{})
+	return records, work
 }

@@ -292,9 +292,9 @@ func drawerPage(list record.List[record.Stock], bins []record.Bin, f record.Stoc
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var16 string
-					templ_7745c5c3_Var16, templ_7745c5c3_Err = templruntime.NewAttributeExpression("Take one out: " + k.Part).Resolve(ctx)
+					templ_7745c5c3_Var16, templ_7745c5c3_Err = templruntime.NewAttributeExpression("−1, take one out: " + k.Part).Resolve(ctx)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `drawer.templ`, Line: 63, Col: 90}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `drawer.templ`, Line: 63, Col: 96}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var16)
 					if templ_7745c5c3_Err != nil {
@@ -305,9 +305,9 @@ func drawerPage(list record.List[record.Stock], bins []record.Bin, f record.Stoc
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var17 string
-					templ_7745c5c3_Var17, templ_7745c5c3_Err = templruntime.NewAttributeExpression("Put one in: " + k.Part).Resolve(ctx)
+					templ_7745c5c3_Var17, templ_7745c5c3_Err = templruntime.NewAttributeExpression("+1, put one in: " + k.Part).Resolve(ctx)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `drawer.templ`, Line: 64, Col: 87}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `drawer.templ`, Line: 64, Col: 91}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var17)
 					if templ_7745c5c3_Err != nil {

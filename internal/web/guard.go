@@ -113,6 +113,11 @@ func bounded(next http.Handler) http.Handler {
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
 			limit = uploadLimit
 		}
+		if isTraceUpload(r) {
+			limit = traceUpload
+			control, until := http.NewResponseController(w), time.Now().Add(traceWait)
+			_, _ = control.SetReadDeadline(until), control.SetWriteDeadline(until) // where there are any
+		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
 		next.ServeHTTP(w, r)
 	})

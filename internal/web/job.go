@@ -43,11 +43,7 @@ func shownVerdict(word string) look.Verdict {
 func suspectRows(v *jobView, r *findings.Report, most int) []look.Suspect {
 	var list []look.Suspect
 	for _, s := range r.Suspects[:min(most, len(r.Suspects))] {
-		what := s.Kind
-		if s.Mode != "" {
-			what += ", " + s.Mode
-		}
-		list = append(list, look.Suspect{Name: s.Name, What: what, Chance: s.Probability, Path: v.path("/suspects") + "#" + anchor(s.Name)})
+		list = append(list, look.Suspect{Name: s.Name, What: withMode(s.Kind, s.Mode), Chance: s.Probability, Path: v.path("/suspects") + "#" + anchor(s.Name)})
 	}
 	return list
 }
@@ -66,4 +62,12 @@ func newest(log []record.Entry, most int) []record.Entry {
 	last := slices.Clone(log[max(0, len(log)-most):])
 	slices.Reverse(last)
 	return last
+}
+
+// withMode names a kind of part with what is wrong with it.
+func withMode(kind, mode string) string {
+	if mode == "" {
+		return kind
+	}
+	return kind + ", " + mode
 }

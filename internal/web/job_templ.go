@@ -13,9 +13,9 @@ import (
 	"fmt"
 	"halfsplit/findings"
 	"halfsplit/internal/bench"
-	"halfsplit/internal/plain"
 	"halfsplit/internal/record"
 	"halfsplit/internal/web/look"
+	"halfsplit/quantity"
 	"strconv"
 	"time"
 )
@@ -692,9 +692,9 @@ func meanings(answers []findings.Meaning) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var31 string
-			templ_7745c5c3_Var31, templ_7745c5c3_Err = templ.JoinStringErrs(plain.Chance(m.Chance))
+			templ_7745c5c3_Var31, templ_7745c5c3_Err = templ.JoinStringErrs(quantity.FormatChance(m.Chance))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `job.templ`, Line: 120, Col: 49}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `job.templ`, Line: 120, Col: 58}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var31))
 			if templ_7745c5c3_Err != nil {
@@ -1158,9 +1158,9 @@ func rest(r *findings.Report) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var52 string
-		templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(plain.Chance(r.Beyond))
+		templ_7745c5c3_Var52, templ_7745c5c3_Err = templ.JoinStringErrs(quantity.FormatChance(r.Beyond))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `job.templ`, Line: 211, Col: 30}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `job.templ`, Line: 211, Col: 39}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var52))
 		if templ_7745c5c3_Err != nil {
@@ -1171,9 +1171,9 @@ func rest(r *findings.Report) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var53 string
-		templ_7745c5c3_Var53, templ_7745c5c3_Err = templ.JoinStringErrs(plain.Chance(r.Clear))
+		templ_7745c5c3_Var53, templ_7745c5c3_Err = templ.JoinStringErrs(quantity.FormatChance(r.Clear))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `job.templ`, Line: 213, Col: 29}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `job.templ`, Line: 213, Col: 38}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var53))
 		if templ_7745c5c3_Err != nil {

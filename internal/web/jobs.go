@@ -273,7 +273,7 @@ type tab struct{ Name, Path string }
 
 // tabs are the screens of a job.
 func (v *jobView) tabs() []tab {
-	list := []tab{{"Now", ""}, {"Read", "/reading"}, {"Logbook", "/log"}, {"Suspects", "/suspects"}, {"Photos", "/photos"}}
+	list := []tab{{"Now", ""}, {"Read", "/reading"}, {"Logbook", "/log"}, {"Suspects", "/suspects"}, {"Photos", "/photos"}, {"Traces", "/traces"}}
 	if v.Work != nil && len(v.Work.Sheet.Circuits) > 0 {
 		list = append(list, tab{"Circuit", "/circuit"})
 	}

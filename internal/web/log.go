@@ -123,23 +123,23 @@ type entryKind struct {
 	Keys    []string // further keys of the line
 }
 
-var stateKeys = []string{"on for", "warm", "temperature", "without"}
+var stateKeys = []string{"on for", "warm", "temperature", "without", "load", "power", "lifted", "injected"}
 
 // entryKinds are the kinds of entry, in the order of the flow.
 var entryKinds = []entryKind{
-	{"symptom", "Symptom", "What the unit does wrong.", "What it does wrong", "no picture after ten minutes", true, []string{"at", "reads", "on for", "warm"}},
-	{"measure", "Reading", "A value or a word at a test point, rail or signal.", "Where", "TP3", false, slices.Concat([]string{"reads", "with", "expect", "limits", "meter on"}, stateKeys)},
+	{"symptom", "Symptom", "What the unit does wrong.", "What it does wrong", "no picture after ten minutes", true, slices.Concat([]string{"at", "reads"}, stateKeys)},
+	{"measure", "Reading", "A value or a word at a test point, rail or signal.", "Where", "TP3", false, slices.Concat([]string{"reads", "with", "expect", "limits", "doubtful", "meter on"}, stateKeys)},
 	{"look", "What was seen", "By eye or by hand; with a part and a word it counts as a test.", "What was seen", "a ring crack around a pin of D3", true, []string{"at", "reads"}},
 	{"check", "Check", "The answer of a check of the sheet, such as a self-test.", "Check", "self-test", false, slices.Concat([]string{"reads"}, stateKeys)},
-	{"test", "Test of a part", "A part or block tested by itself; for a capacitor its values.", "Part", "C3", false, []string{"how", "reads", "with", "capacitance", "esr", "loss", "frequency", "leakage", "volts", "seen"}},
-	{"chill", "Chill", "A part cooled while something is watched.", "Part", "Q5", false, []string{"at", "reads", "on for"}},
-	{"heat", "Heat", "A part warmed while something is watched.", "Part", "Q5", false, []string{"at", "reads", "on for"}},
-	{"press", "Press or wiggle", "A part or plug pressed, tapped or wiggled while something is watched.", "Part", "J2", false, []string{"at", "reads", "on for"}},
-	{"piggyback", "Piggyback", "A good chip pressed on top while something is watched.", "Chip", "U12", false, []string{"at", "reads"}},
+	{"test", "Test of a part", "A part or block tested by itself; for a capacitor its values.", "Part", "C3", false, slices.Concat([]string{"how", "reads", "with", "capacitance", "esr", "loss", "frequency", "leakage", "volts", "seen"}, stateKeys)},
+	{"chill", "Chill", "A part cooled while something is watched.", "Part", "Q5", false, slices.Concat([]string{"at", "reads"}, stateKeys)},
+	{"heat", "Heat", "A part warmed while something is watched.", "Part", "Q5", false, slices.Concat([]string{"at", "reads"}, stateKeys)},
+	{"press", "Press or wiggle", "A part or plug pressed, tapped or wiggled while something is watched.", "Part", "J2", false, slices.Concat([]string{"at", "reads"}, stateKeys)},
+	{"piggyback", "Piggyback", "A good chip pressed on top while something is watched.", "Chip", "U12", false, slices.Concat([]string{"at", "reads"}, stateKeys)},
 	{"swap", "Swap", "A part replaced by a good one.", "Parts replaced", "C3, C12", false, []string{"old", "new"}},
 	{"mend", "Mend", "Put right without replacing: resoldered, cleaned, readjusted.", "What was mended", "joint of D3", false, nil},
-	{"failed", "Failed run", "A run that ended in the fault.", "Ran for", "30 min", false, []string{"temperature", "without"}},
-	{"soak", "Soak", "A run without the fault.", "Ran for", "45 min", false, []string{"temperature", "without"}},
+	{"failed", "Failed run", "A run that ended in the fault.", "Ran for", "30 min", false, stateKeys},
+	{"soak", "Soak", "A run without the fault.", "Ran for", "45 min", false, stateKeys},
 	{"cold starts", "Cold starts", "Cold starts made without the fault.", "How many", "5", false, nil},
 	{"memory", "Self-test of a memory", "What a self-test said of a memory.", "Memory", "main", false, []string{"says", "failures", "march"}},
 	{"safe", "Made safe", "A hazard that was answered.", "Hazard", "primary reservoir", false, nil},
@@ -238,7 +238,7 @@ func (s *Server) entryView(ctx context.Context, v *jobView, in *Input) (View, er
 	} else {
 		m := v.remember(s.now())
 		values["who"] = m.Who
-		values["on for"], values["with"] = m.OnFor, m.With
+		values["on for"], values["with"], values["load"], values["without"] = m.OnFor, m.With, m.Load, m.Without
 	}
 	values["subject"] = cmp.Or(in.Text("name"), values["subject"])
 	for _, one := range in.All("attach") {
@@ -288,6 +288,7 @@ func (s *Server) entryFields(ctx context.Context, v *jobView, in *Input, f *entr
 	}
 	f.About = []look.Field{
 		in.Field(look.Field{Name: "why", Label: "Remark or reason", Value: values["why"]}),
+		in.Field(look.Field{Name: "note", Label: "Note", Value: values["note"]}),
 		in.Field(look.Field{Name: "who", Label: "Who", Value: values["who"], Suggest: settings.People}),
 		in.Field(look.Field{Name: "took", Label: "Minutes it took", Value: values["took"], Kind: "number"}),
 		in.Field(look.Field{Name: "cost", Label: "Cost, " + settings.Currency, Value: values["cost"], Kind: "number", Like: "4.20"}),
@@ -372,6 +373,16 @@ func (v *jobView) keyField(verb, key string, meters []record.Instrument) look.Fi
 		return look.Field{Label: "Temperature in the case", Like: "38 °C"}
 	case "without":
 		return look.Field{Label: "Without these boards", Like: "video board"}
+	case "load":
+		return look.Field{Label: "Load", Kind: "select", Options: optionsOf("", "normal", "dummy", "none")}
+	case "power":
+		return look.Field{Label: "Power", Kind: "select", Options: optionsOf("", "on", "off")}
+	case "lifted":
+		return look.Field{Label: "Parts lifted", Like: "C7"}
+	case "injected":
+		return look.Field{Label: "Fed with a good", Like: "audio in"}
+	case "doubtful":
+		return look.Field{Label: "Doubtful", Kind: "select", Options: choices("", "no", "yes", "yes, it counts half")}
 	case "capacitance":
 		return look.Field{Label: "Capacitance", Like: "3900 uF"}
 	case "esr":
@@ -459,7 +470,14 @@ func valuesOf(e *logbook.Entry) map[string]string {
 	values := map[string]string{
 		"at": e.At.Text, "reads": semicolons(e.Reads), "with": e.With.Text, "how": string(e.How), "expect": e.Expect.Text, "limits": e.Limits.Text,
 		"old": e.Old, "new": e.New, "why": e.Why, "says": semicolons(e.Says), "failures": semicolons(e.Failures), "march": e.March.Text,
-		"without": words(e.State.Without), "meter on": string(e.State.Mode),
+		"without": words(e.State.Without), "meter on": string(e.State.Mode), "load": string(e.State.Load), "power": string(e.State.Power),
+		"lifted": words(e.State.Lifted), "injected": words(e.State.Injected),
+	}
+	if e.Doubtful {
+		values["doubtful"] = "yes"
+	}
+	if e.Verb() != "note" {
+		values["note"] = e.Note
 	}
 	for key, q := range map[string]*quantity.Quantity{"capacitance": e.Capacity, "esr": e.ESR, "loss": e.Loss, "frequency": e.Frequency, "leakage": e.Leakage,
 		"volts": e.Volts, "on for": e.State.Minutes, "temperature": e.State.Temperature} {
@@ -572,7 +590,7 @@ func entryOf(v *jobView, kind entryKind, in *Input) *record.Entry {
 					field.List = append(field.List, one)
 				}
 			}
-		case "seen", "without":
+		case "seen", "without", "lifted", "injected":
 			field = bench.Field{Key: key, List: list(text)}
 		case "on for":
 			if _, err := strconv.ParseFloat(text, 64); err == nil {
@@ -586,6 +604,9 @@ func entryOf(v *jobView, kind entryKind, in *Input) *record.Entry {
 		}
 	}
 	fields = append(fields, bench.Field{Key: "state", In: state}, bench.Field{Key: "why", Value: oneLine(in.Text("why"))})
+	if kind.Verb != "note" {
+		fields = append(fields, bench.Field{Key: "note", Value: oneLine(in.Text("note"))})
+	}
 	e := &record.Entry{Job: v.Job.ID, Key: in.Key(), Line: bench.Line(fields...), Who: in.Text("who")}
 	if text := in.Text("took"); text != "" {
 		q, err := quantity.ParseAs(text, quantity.Second)
@@ -707,4 +728,13 @@ func swapSaid(s record.Swap) string {
 		}
 	}
 	return said + "."
+}
+
+// choices makes options of what each sends and says, in turn.
+func choices(pairs ...string) []look.Option {
+	var list []look.Option
+	for i := 0; i+1 < len(pairs); i += 2 {
+		list = append(list, look.Option{Value: pairs[i], Text: pairs[i+1]})
+	}
+	return list
 }

@@ -461,9 +461,9 @@ func logScreenPage(v *jobView, rows []logRow, older int, in *Input, currency str
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var25 string
-						templ_7745c5c3_Var25, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(v.path("/photos#photo-" + strconv.Itoa(int(id))))).ResolveURL(ctx)
+						templ_7745c5c3_Var25, templ_7745c5c3_Err = templruntime.NewAttributeExpression(templ.SafeURL(v.path(fmt.Sprintf("/photos/%d", id)))).ResolveURL(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `log.templ`, Line: 75, Col: 82}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `log.templ`, Line: 75, Col: 71}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var25)
 						if templ_7745c5c3_Err != nil {
@@ -474,9 +474,9 @@ func logScreenPage(v *jobView, rows []logRow, older int, in *Input, currency str
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var26 string
-						templ_7745c5c3_Var26, templ_7745c5c3_Err = templruntime.NewAttributeExpression(photoSource(p.File, 320)).ResolveURL(ctx)
+						templ_7745c5c3_Var26, templ_7745c5c3_Err = templruntime.NewAttributeExpression(photoSource(p, 320)).ResolveURL(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `log.templ`, Line: 75, Col: 120}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `log.templ`, Line: 75, Col: 104}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var26)
 						if templ_7745c5c3_Err != nil {
@@ -489,7 +489,7 @@ func logScreenPage(v *jobView, rows []logRow, older int, in *Input, currency str
 						var templ_7745c5c3_Var27 string
 						templ_7745c5c3_Var27, templ_7745c5c3_Err = templruntime.NewAttributeExpression(photoAlt(p)).Resolve(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `log.templ`, Line: 75, Col: 140}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `log.templ`, Line: 75, Col: 124}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var27)
 						if templ_7745c5c3_Err != nil {
@@ -923,7 +923,7 @@ func entryPage(v *jobView, f entryForm) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				for _, p := range f.Photos {
-					templ_7745c5c3_Err = attachment(fmt.Sprintf("photo/%d", p.ID), photoAlt(p), photoSource(p.File, 320), f.Chosen).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = attachment(fmt.Sprintf("photo/%d", p.ID), photoAlt(p), photoSource(p, 320), f.Chosen).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

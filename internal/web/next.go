@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"halfsplit/findings"
-	"halfsplit/internal/plain"
 	"halfsplit/internal/record"
+	"halfsplit/quantity"
 )
 
 // nextThing is the one thing to do next on a job.
@@ -144,7 +144,7 @@ func then(m findings.Meaning) string {
 	}
 	list := make([]string, len(m.Then))
 	for i, set := range m.Then {
-		list[i] = joined(set.Items) + " " + plain.Chance(set.Probability)
+		list[i] = joined(set.Items) + " " + quantity.FormatChance(set.Probability)
 	}
 	return strings.Join(list, ", ")
 }

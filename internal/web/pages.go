@@ -28,7 +28,7 @@ func (s *Server) Pages() []Page {
 		{"GET /guide/{name...}", s.guideChapter, "/guide/hazards"},
 		{"GET /guide/picture/{name...}", s.guidePicture, ""},
 	}
-	return slices.Concat(pages, s.toolScreens(), s.collectionScreens(), s.jobPages())
+	return slices.Concat(pages, s.toolScreens(), s.collectionScreens(), s.jobPages(), s.tracePages(), s.meterPages(), s.apiPages())
 }
 
 // today shows what is next.

@@ -118,7 +118,7 @@ func short(seconds float64) string {
 
 // words says the drawing in words.
 func (c soakCurve) words() string {
-	return fmt.Sprintf("How sure that it is fixed, over hot running since the repair: %s after %s; wanted %s.", plain.Chance(c.now()), quantity.FormatDuration(c.Done+c.Running), plain.Chance(c.Sure))
+	return fmt.Sprintf("How sure that it is fixed, over hot running since the repair: %s after %s; wanted %s.", quantity.FormatChance(c.now()), quantity.FormatDuration(c.Done+c.Running), quantity.FormatChance(c.Sure))
 }
 
 // needed is the running that is left for a level, with the run that goes on taken
@@ -244,7 +244,7 @@ func (s *Server) endSoak(r *http.Request) (View, error) {
 	if in.OK() {
 		temperature := ""
 		if k.Temperature != nil {
-			temperature = quantity.FormatDigits(*k.Temperature, quantity.Celsius, 4)
+			temperature = figure(*k.Temperature, quantity.Celsius)
 		}
 		e := &record.Entry{Job: v.Job.ID, Key: fmt.Sprintf("soak-%d", k.ID), At: now, Who: in.Text("who"), Seconds: 0, Line: bench.Line(
 			bench.Field{Key: verb, Value: fmt.Sprintf("%.0f s", *ran)},
@@ -311,7 +311,7 @@ func startsSaid(p *findings.Proof) string {
 	if p.Starts == nil {
 		return ""
 	}
-	return fmt.Sprintf("Counting cold starts: %d clean so far, which makes it %s sure.", p.Starts.Clean, plain.Chance(p.Starts.Fixed))
+	return fmt.Sprintf("Counting cold starts: %d clean so far, which makes it %s sure.", p.Starts.Clean, quantity.FormatChance(p.Starts.Fixed))
 }
 
 // soakVerdict is the sign of the proof.

@@ -43,6 +43,7 @@ type File struct {
 	Name    string // to be saved under; shown in the browser when empty
 	Kind    string // its media type
 	Content []byte
+	Fixed   bool // the same for good at its address, so that the browser may keep it
 }
 
 // Page is a screen in the table of screens.
@@ -97,6 +98,9 @@ func (s *Server) screen(show Screen) http.Handler {
 			w.Header().Set("Content-Type", view.File.Kind)
 			// What is shown as a file may come from anywhere: it runs nothing.
 			w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox")
+			if view.File.Fixed {
+				w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
+			}
 			if view.File.Name != "" {
 				w.Header().Set("Content-Disposition", "attachment; filename="+quoted(view.File.Name))
 			}
@@ -142,7 +146,11 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, view View, at int6
 
 // refuse answers with a page that says why not.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, status int, text string) {
-	if strings.HasPrefix(r.URL.Path, "/api/") || r.URL.Path == "/live" {
+	if strings.HasPrefix(r.URL.Path, "/api/") {
+		problem(w, status, text)
+		return
+	}
+	if r.URL.Path == "/live" || r.URL.Path == "/meters/live" {
 		http.Error(w, text, status)
 		return
 	}

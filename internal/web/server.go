@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"time"
 
+	"github.com/danielgtaylor/huma/v2"
+
 	"halfsplit/internal/bench"
 	"halfsplit/internal/web/assets"
 )
@@ -40,6 +42,10 @@ type Server struct {
 	hub      *Hub
 	thoughts thoughts
 	stopping chan struct{}
+	traces   traceFiles
+	searches searches
+	meters   meterWatch
+	asked    *huma.OpenAPI // what programs can ask
 	handler  http.Handler
 }
 
@@ -81,6 +87,9 @@ func (s *Server) routes() http.Handler {
 		inside.Handle(page.Pattern, s.screen(page.Screen))
 	}
 	inside.HandleFunc("GET /live", s.live)
+	if s.records != nil {
+		inside.HandleFunc("GET /meters/live", s.meterStream)
+	}
 	s.api(inside)
 	inside.Handle("/", s.screen(func(*http.Request) (View, error) { return View{}, ErrNotFound }))
 
@@ -118,6 +127,8 @@ func (s *Server) Serve(ctx context.Context, on net.Listener) error {
 	case <-ctx.Done():
 	}
 	close(s.stopping)
+	defer s.traces.close()
+	defer s.meters.close()
 	last, stop := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
 	defer stop()
 	if err := server.Shutdown(last); err != nil {

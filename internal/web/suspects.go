@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"halfsplit/findings"
-	"halfsplit/internal/plain"
 	"halfsplit/internal/report"
 	"halfsplit/quantity"
 )
@@ -82,7 +81,7 @@ func factor(x float64) string { return fmt.Sprintf("×%.2g", x) }
 func searched(s findings.Search) string {
 	text := fmt.Sprintf("%d sets of faults of %d items were weighed, up to %d at once.", s.Sets, s.Items, s.Largest)
 	if !s.Exact {
-		text += " What was left out adds up to about " + plain.Chance(s.Guess) + "."
+		text += " What was left out adds up to about " + quantity.FormatChance(s.Guess) + "."
 	}
 	if s.Unplaced > 0 {
 		text += fmt.Sprintf(" %d parts of the sheet are used by no block, rail or circuit, and so are never suspected.", s.Unplaced)
@@ -95,7 +94,7 @@ func together(r *findings.Report) []string {
 	var list []string
 	for _, s := range r.Sets {
 		if len(s.Items) > 1 && s.Probability >= 0.03 {
-			list = append(list, joined(s.Items)+" together: "+plain.Chance(s.Probability))
+			list = append(list, joined(s.Items)+" together: "+quantity.FormatChance(s.Probability))
 		}
 	}
 	return list

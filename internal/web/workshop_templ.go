@@ -586,9 +586,9 @@ func todayBench(t *benchToday) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var28 string
-					templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(n.Next().Do)
+					templ_7745c5c3_Var28, templ_7745c5c3_Err = templ.JoinStringErrs(n.Next().String())
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `workshop.templ`, Line: 116, Col: 37}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `workshop.templ`, Line: 116, Col: 43}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var28))
 					if templ_7745c5c3_Err != nil {

@@ -17,6 +17,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"halfsplit/schematic"
@@ -53,14 +54,19 @@ func generate() error {
 	if err := os.WriteFile(sources+"schematic.css", []byte(style), 0o644); err != nil {
 		return err
 	}
-	entries, err := filepath.Glob(sources + "bundle-*.ts")
-	if err != nil {
+	// What is our own keeps its lines, so that changes can be read and merged;
+	// what brings a library along is made small.
+	own := []string{sources + "bench.ts", sources + "bench.css", sources + "bundle-editor.ts"}
+	if err := bundle(own); err != nil {
 		return err
 	}
-	arguments := append([]string{sources + "bench.ts", sources + "bench.css"}, entries...)
-	arguments = append(arguments, "--bundle", "--outdir="+files, "--format=iife", "--target=es2022,chrome120,firefox120,safari16.4",
-		"--minify", "--charset=utf8", "--legal-comments=inline", "--log-level=warning")
-	return run("esbuild", arguments...)
+	return bundle([]string{sources + "bundle-trace.ts"}, "--minify")
+}
+
+// bundle bundles scripts and style sheets with what they import.
+func bundle(entries []string, how ...string) error {
+	return run("esbuild", slices.Concat(entries, how, []string{"--bundle", "--outdir=" + files, "--format=iife",
+		"--target=es2022,chrome120,firefox120,safari16.4", "--charset=utf8", "--legal-comments=inline", "--log-level=warning"})...)
 }
 
 // run runs a tool of the pinned version.

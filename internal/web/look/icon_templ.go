@@ -78,58 +78,63 @@ func Icon(name string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
+		case "meters":
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "<path d=\"M4 5 h16 v14 h-16 z M7 14 a5.500 5.500 0 0 1 10 0 M12 14 l3 -4\"></path>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 		case "tools":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "<path d=\"M4 20 l9 -9 M13 11 a4.5 4.5 0 0 1 5 -7 l-2.5 2.5 l2 2 l2.500 -2.500 a4.500 4.500 0 0 1 -7 5\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<path d=\"M4 20 l9 -9 M13 11 a4.5 4.5 0 0 1 5 -7 l-2.5 2.5 l2 2 l2.500 -2.500 a4.500 4.500 0 0 1 -7 5\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "search":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<circle cx=\"10.500\" cy=\"10.500\" r=\"6\"></circle> <path d=\"M15 15 l6 6\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<circle cx=\"10.500\" cy=\"10.500\" r=\"6\"></circle> <path d=\"M15 15 l6 6\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "library":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<path d=\"M5 4 h4 v16 h-4 z M9 6 h4 v14 h-4 z M14 7 l4 -1 l3 13 l-4 1 z\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, "<path d=\"M5 4 h4 v16 h-4 z M9 6 h4 v14 h-4 z M14 7 l4 -1 l3 13 l-4 1 z\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "guide":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, "<path d=\"M12 6 c-2 -2 -5 -2 -8 -2 v14 c3 0 6 0 8 2 c2 -2 5 -2 8 -2 v-14 c-3 0 -6 0 -8 2 z M12 6 v14\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "<path d=\"M12 6 c-2 -2 -5 -2 -8 -2 v14 c3 0 6 0 8 2 c2 -2 5 -2 8 -2 v-14 c-3 0 -6 0 -8 2 z M12 6 v14\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "settings":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "<path d=\"M4 7 h9 M19 7 h1 M4 17 h1 M11 17 h9\"></path> <circle cx=\"16\" cy=\"7\" r=\"2.500\"></circle> <circle cx=\"8\" cy=\"17\" r=\"2.500\"></circle>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "<path d=\"M4 7 h9 M19 7 h1 M4 17 h1 M11 17 h9\"></path> <circle cx=\"16\" cy=\"7\" r=\"2.500\"></circle> <circle cx=\"8\" cy=\"17\" r=\"2.500\"></circle>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "more":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "<circle cx=\"5\" cy=\"12\" r=\"1.500\"></circle> <circle cx=\"12\" cy=\"12\" r=\"1.500\"></circle> <circle cx=\"19\" cy=\"12\" r=\"1.500\"></circle>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "<circle cx=\"5\" cy=\"12\" r=\"1.500\"></circle> <circle cx=\"12\" cy=\"12\" r=\"1.500\"></circle> <circle cx=\"19\" cy=\"12\" r=\"1.500\"></circle>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "pass":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "<circle cx=\"12\" cy=\"12\" r=\"9\"></circle> <path d=\"M7.500 12.500 l3 3 l6 -7\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<circle cx=\"12\" cy=\"12\" r=\"9\"></circle> <path d=\"M7.500 12.500 l3 3 l6 -7\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "fail":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<path d=\"M8 3 h8 l5 5 v8 l-5 5 h-8 l-5 -5 v-8 z M9 9 l6 6 M15 9 l-6 6\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<path d=\"M8 3 h8 l5 5 v8 l-5 5 h-8 l-5 -5 v-8 z M9 9 l6 6 M15 9 l-6 6\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case "close":
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<path d=\"M12 3 l10 18 h-20 z M8.500 14.500 c1.500 -1.500 2.500 -1.500 3.500 -.5 s2 1 3.500 -.5 M8.500 18 c1.500 -1.500 2.500 -1.500 3.500 -.5 s2 1 3.500 -.5\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 16, "<path d=\"M12 3 l10 18 h-20 z M8.500 14.500 c1.500 -1.500 2.500 -1.500 3.500 -.5 s2 1 3.500 -.5 M8.500 18 c1.500 -1.500 2.500 -1.500 3.500 -.5 s2 1 3.500 -.5\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		default:
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 16, "<path d=\"M4 4 h16 v16 h-16 z M8 12 h8\" stroke-dasharray=\"3 2\"></path>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 17, "<path d=\"M4 4 h16 v16 h-16 z M8 12 h8\" stroke-dasharray=\"3 2\"></path>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 17, "</svg>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 18, "</svg>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -15,6 +15,7 @@ func Places() []Place {
 		{"Collection", "/collection", "collection", false},
 		{"Parts drawer", "/drawer", "drawer", true},
 		{"Upkeep", "/upkeep", "upkeep", true},
+		{"Meters", "/meters", "meters", true},
 		{"Tools", "/tools", "tools", false},
 		{"Search", "/search", "search", false},
 		{"Library", "/library", "library", true},

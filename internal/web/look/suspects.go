@@ -3,7 +3,7 @@ package look
 import (
 	"fmt"
 
-	"halfsplit/internal/plain"
+	"halfsplit/quantity"
 )
 
 // Suspect is a row of the ranked list.
@@ -15,7 +15,7 @@ type Suspect struct {
 }
 
 // chance writes how likely it is.
-func (s Suspect) chance() string { return plain.Chance(s.Chance) }
+func (s Suspect) chance() string { return quantity.FormatChance(s.Chance) }
 
 // share is the width of its bar.
 func (s Suspect) share() string { return fmt.Sprintf("%.1f%%", 100*min(1, max(0, s.Chance))) }

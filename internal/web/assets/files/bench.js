@@ -1,1 +1,462 @@
-"use strict";(()=>{async function d(e,t={}){let n=new AbortController,o=setTimeout(()=>n.abort(),15e3);try{let a=await fetch(e,{credentials:"same-origin",signal:n.signal,...t}),r=new DOMParser().parseFromString(await a.text(),"text/html");return{answer:a,fresh:r}}finally{clearTimeout(o)}}function L(e){let t=document.getElementById("said");t&&(t.textContent=e)}function p(e){let t=document.activeElement;return!!t&&e.contains(t)&&/^(INPUT|TEXTAREA|SELECT)$/.test(t.tagName)||!!e.querySelector("dialog[open]")}function u(e,t){let n=t.getElementById(e.id);if(!n){e.remove();return}let o=document.activeElement instanceof HTMLElement&&e.contains(document.activeElement)?document.activeElement.id:"",a=[...e.querySelectorAll("details[open][id]")].map(i=>i.id),r=document.importNode(n,!0);e.replaceWith(r),a.forEach(i=>document.getElementById(i)?.setAttribute("open","")),o&&document.getElementById(o)?.focus(),document.dispatchEvent(new CustomEvent("parts",{detail:r}))}function H(e,t){let n=t.split("#")[0]===location.href.split("#")[0];document.title=e.title,document.body.replaceWith(document.importNode(e.body,!0)),n?history.replaceState({turned:!0},"",t):(history.pushState({turned:!0},"",t),scrollTo(0,0)),(document.querySelector("[aria-invalid=true]")??document.getElementById("screen"))?.focus(),document.dispatchEvent(new CustomEvent("parts",{detail:document.body}))}function K(){return new Promise((e,t)=>{let n=indexedDB.open("halfsplit",1);n.onupgradeneeded=()=>n.result.createObjectStore("outbox",{keyPath:"id",autoIncrement:!0}),n.onsuccess=()=>e(n.result),n.onerror=()=>t(n.error)})}async function y(e,t){let n=await K();try{return await new Promise((o,a)=>{let r=n.transaction("outbox",e,{durability:"strict"}),i=t(r.objectStore("outbox"));r.oncomplete=()=>o(i.result),r.onabort=()=>a(r.error)})}finally{n.close()}}var I=()=>y("readonly",e=>e.getAll());async function q(e,t,n,o){await y("readwrite",a=>a.add({url:e,fields:[...t],files:n,what:o,at:Date.now()})),await E()}var k=!1;async function z(){if(k)return;k=!0;let e=0;try{for(let t of await I()){if(t.refused)continue;let n=String(Math.round((Date.now()-t.at)/1e3)),o=[...t.fields,["waited",n]],a;if(t.files){a=new FormData;for(let[i,s]of o)a.append(i,s)}else a=new URLSearchParams(o.map(([i,s])=>[i,String(s)]));let r;try{r=await fetch(t.url,{method:"POST",body:a,credentials:"same-origin",redirect:"manual"})}catch{break}if(r.type==="opaqueredirect"||r.ok)await y("readwrite",i=>i.delete(t.id)),e++;else if([400,404,409,413,422].includes(r.status)){let i=new DOMParser().parseFromString(await r.text(),"text/html");t.refused=i.querySelector(".problem, main p:not(.back)")?.textContent?.trim()||"The bench refused it.",await y("readwrite",s=>s.put(t))}else break}}finally{k=!1,await E(),e&&document.dispatchEvent(new CustomEvent("sent"))}}async function E(){let e=document.getElementById("waiting");if(!e)return;let t=await I(),n=t.filter(o=>!o.refused).length;e.replaceChildren(),e.hidden=t.length===0,n&&e.append(`Waiting to be sent (${n}). `);for(let o of t.filter(a=>a.refused)){let a=document.createElement("span"),r=o.fields.filter(([s,l])=>s!=="key"&&typeof l=="string"&&l).map(([s,l])=>`${s}: ${String(l)}`).join(", ");a.textContent=`${o.what||"An entry"} was refused: ${o.refused} It held ${r}. `;let i=document.createElement("button");i.type="button",i.className="quiet",i.textContent="Drop it",i.addEventListener("click",()=>{y("readwrite",s=>s.delete(o.id)).then(E)}),a.append(i),e.append(a)}}function F(){let e=async()=>{(await I()).some(t=>!t.refused)?await z():document.getElementById("waiting")?.textContent?.includes("Waiting")&&(await E(),document.dispatchEvent(new CustomEvent("sent")))};addEventListener("online",()=>{e()}),document.addEventListener("live",()=>{e()}),document.addEventListener("parts",()=>{E()}),setInterval(()=>{e()},4e3),E().then(e)}function X(){return Array.from(crypto.getRandomValues(new Uint8Array(16)),e=>e.toString(16).padStart(2,"0")).join("")}var v=e=>`draft ${location.pathname} ${e.id}`;function R(e){return e.method==="post"&&e.id!==""}function G(e){if(!R(e))return;let t={};for(let n of e.elements)if(n instanceof HTMLInputElement&&/^(text|date|number)$/.test(n.type)||n instanceof HTMLTextAreaElement||n instanceof HTMLSelectElement){let o=n instanceof HTMLSelectElement?[...n.options].find(a=>a.defaultSelected)?.value??n.options[0]?.value:n.defaultValue;n.name&&n.value!==o&&(t[n.name]=n.value)}try{Object.keys(t).length?localStorage.setItem(v(e),JSON.stringify(t)):localStorage.removeItem(v(e))}catch{}}function Q(e){if(!R(e)||e.querySelector("[aria-invalid=true]"))return;let t=localStorage.getItem(v(e));if(!t)return;let n=JSON.parse(t);for(let[o,a]of Object.entries(n)){let r=e.elements.namedItem(o);(r instanceof HTMLInputElement||r instanceof HTMLTextAreaElement||r instanceof HTMLSelectElement)&&(r.value=a)}}function C(e,t,n){let o=t??e.querySelector("button:not([type=button])");n?o?.setAttribute("aria-busy","true"):o?.removeAttribute("aria-busy")}async function Y(e,t){let n=new FormData(e,t),o=t,a=new URL(o?.getAttribute("formaction")||e.getAttribute("action")||location.href,location.href),r=e.dataset.part??"";C(e,t,!0);try{if(e.method==="get"){a.search="";for(let[h,c]of n)typeof c=="string"&&c!==""&&a.searchParams.append(h,c);let{answer:b,fresh:f}=await d(a.href),P=r&&document.getElementById(r);if(P&&f.getElementById(r)){e.querySelectorAll(".field").forEach(c=>{let A=c.querySelector("[id]"),B=A&&f.getElementById(A.id)?.closest(".field");B&&c.replaceWith(document.importNode(B,!0))}),u(P,f),history.replaceState({turned:!0},"",b.url);let h=e.querySelector("[aria-invalid=true]");if(h){for(let c=h.closest("details");c;c=c.parentElement?.closest("details")??null)c.open=!0;h.focus()}else document.getElementById(r)?.scrollIntoView({block:innerWidth<1120?"start":"nearest"})}else H(f,b.url);return}let s=e.enctype==="multipart/form-data"?n:new URLSearchParams([...n].map(([b,f])=>[b,String(f)])),{answer:l,fresh:D}=await d(a.href,{method:"POST",body:s});if(l.status===401||l.status===429||l.status>=500){L(D.querySelector("main p")?.textContent??"The bench refused it; what you typed is still here.");return}l.ok&&localStorage.removeItem(v(e)),H(D,l.redirected||l.ok?l.url:location.href)}catch{e.dataset.outbox!==void 0?(await q(a.href,n,e.enctype==="multipart/form-data",e.dataset.outbox),localStorage.removeItem(v(e)),e.reset(),e.querySelectorAll("[data-key]").forEach(i=>{i.value=X()}),L("Kept here. It will be sent when the bench answers again.")):L("The bench does not answer. What you typed is still here; try again in a moment.")}finally{C(e,t,!1)}}function O(){document.addEventListener("submit",t=>{let n=t.target;if(t.defaultPrevented||n.method==="dialog"||n.target||n.method==="get"&&!n.dataset.part)return;t.preventDefault();let o=t.submitter;(o??n).getAttribute("aria-busy")!=="true"&&Y(n,o)}),document.addEventListener("input",t=>{let n=t.target.form;n&&G(n)});let e=()=>document.querySelectorAll("form").forEach(t=>Q(t));document.addEventListener("parts",e),e()}var m=null,$="",g=new Set,x=0,S=()=>[...document.querySelectorAll("[data-live][id]")],M=e=>(e.dataset.live??"").split(" ").filter(Boolean);async function Z(){x=0;let e=S().filter(n=>M(n).some(o=>g.has(o))),t=e.filter(n=>!p(n));if(t.length===0){e.length===0&&g.clear();return}try{let{answer:n,fresh:o}=await d(location.href);n.ok&&t.length===e.length&&(document.body.dataset.at=o.body.dataset.at),n.ok&&t.forEach(a=>{p(a)||u(a,o)})}catch{return}t.length===e.length&&g.clear()}function w(e){e.forEach(t=>g.add(t)),x||(x=window.setTimeout(()=>{Z()},80))}function T(){let e=[...new Set(S().flatMap(M))].sort(),t=document.hidden?"":e.join(" ");if(t===$&&m?.readyState!==EventSource.CLOSED||(m?.close(),m=null,$=t,!t))return;let n=!1;m=new EventSource("/live?since="+(document.body.dataset.at??"0")+"&"+e.map(o=>"topic="+encodeURIComponent(o)).join("&")),m.addEventListener("message",o=>w([o.data])),m.addEventListener("open",()=>{document.documentElement.dataset.connected="yes",n&&w(e),n=!1,document.dispatchEvent(new CustomEvent("live"))}),m.addEventListener("error",()=>{n=!0,document.documentElement.dataset.connected="no"})}function j(){document.addEventListener("visibilitychange",()=>{T(),document.hidden||w(S().flatMap(M))}),document.addEventListener("parts",T),document.addEventListener("sent",()=>w(S().flatMap(M))),document.addEventListener("focusout",()=>{g.size&&w([])}),setInterval(T,5e3),T()}function N(){let e=matchMedia("(pointer: coarse)").matches;document.querySelectorAll("[data-keypad]").forEach(t=>{t.hidden=!e;let n=document.getElementById(t.dataset.keypad??"");e&&n instanceof HTMLInputElement&&(n.inputMode="none")})}function U(){document.addEventListener("click",e=>{let t=e.target.closest("[data-press]"),n=t?.closest("[data-keypad]"),o=n&&document.getElementById(n.dataset.keypad??"");if(!t||!(o instanceof HTMLInputElement))return;let a=t.dataset.press??"";a==="back"?o.value=o.value.slice(0,-1):a==="−"?o.value=o.value.startsWith("-")?o.value.slice(1):"-"+o.value:o.value+=a,o.dispatchEvent(new Event("input",{bubbles:!0}))}),document.addEventListener("parts",N),N()}var W=0,V=0;async function _(e){let t=++W,n=new URL(e.getAttribute("action")||location.href,location.href);n.search="";for(let[o,a]of new FormData(e))typeof a=="string"&&a!==""&&o!=="key"&&n.searchParams.append(o,a);try{let{answer:o,fresh:a}=await d(n.href),r=document.getElementById(e.dataset.asks??"");t===W&&o.ok&&r&&a.getElementById(r.id)&&u(r,a)}catch{}}async function ee(){let e=[...document.querySelectorAll("[data-ticks][id]")].filter(t=>!p(t));if(!(!e.length||document.hidden))try{let{answer:t,fresh:n}=await d(location.href);t.ok&&e.forEach(o=>{o.isConnected&&!p(o)&&u(o,n)})}catch{}}function J(){document.addEventListener("input",e=>{let t=e.target.closest("form[data-asks]");t&&(clearTimeout(V),V=window.setTimeout(()=>{_(t)},250))}),document.addEventListener("click",e=>{let t=e.target.closest("[data-sets]"),n=t&&document.getElementById(t.dataset.sets??"");n instanceof HTMLInputElement&&(n.value=t?.dataset.word??"",n.dispatchEvent(new Event("input",{bubbles:!0})))}),setInterval(()=>{ee()},5e3)}function te(){document.addEventListener("click",e=>{let t=e.target,n=t.closest("[data-opens]");n&&document.getElementById(n.dataset.opens??"")?.showModal(),t.closest("[data-prints]")&&print(),document.querySelectorAll(".more[open]").forEach(o=>{o.contains(t)||(o.open=!1)})}),document.addEventListener("keydown",e=>{e.key==="Escape"&&document.querySelectorAll(".more[open]").forEach(t=>{t.open=!1,t.querySelector("summary")?.focus()})})}addEventListener("popstate",()=>location.reload());O();F();j();U();J();te();})();
+"use strict";
+(() => {
+  // internal/web/assets/source/parts.ts
+  async function page(url, init = {}) {
+    const stop = new AbortController();
+    const timer3 = setTimeout(() => stop.abort(), 15e3);
+    try {
+      const answer = await fetch(url, { credentials: "same-origin", signal: stop.signal, ...init });
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+      return { answer, fresh };
+    } finally {
+      clearTimeout(timer3);
+    }
+  }
+  function say(text) {
+    const said = document.getElementById("said");
+    if (said) said.textContent = text;
+  }
+  function busy(element) {
+    const at = document.activeElement;
+    return !!at && element.contains(at) && /^(INPUT|TEXTAREA|SELECT)$/.test(at.tagName) || !!element.querySelector("dialog[open]");
+  }
+  function replacePart(old, fresh) {
+    const next = fresh.getElementById(old.id);
+    if (!next) {
+      old.remove();
+      return;
+    }
+    const focused = document.activeElement instanceof HTMLElement && old.contains(document.activeElement) ? document.activeElement.id : "";
+    const open = [...old.querySelectorAll("details[open][id]")].map((d) => d.id);
+    const taken = document.importNode(next, true);
+    old.replaceWith(taken);
+    open.forEach((id) => document.getElementById(id)?.setAttribute("open", ""));
+    if (focused) document.getElementById(focused)?.focus();
+    document.dispatchEvent(new CustomEvent("parts", { detail: taken }));
+  }
+  function turnTo(fresh, url) {
+    const same = url.split("#")[0] === location.href.split("#")[0];
+    document.title = fresh.title;
+    document.body.replaceWith(document.importNode(fresh.body, true));
+    if (same) history.replaceState({ turned: true }, "", url);
+    else {
+      history.pushState({ turned: true }, "", url);
+      scrollTo(0, 0);
+    }
+    const wrong = document.querySelector("[aria-invalid=true]");
+    (wrong ?? document.getElementById("screen"))?.focus();
+    document.dispatchEvent(new CustomEvent("parts", { detail: document.body }));
+  }
+
+  // internal/web/assets/source/outbox.ts
+  function store() {
+    return new Promise((done, failed) => {
+      const open = indexedDB.open("halfsplit", 1);
+      open.onupgradeneeded = () => open.result.createObjectStore("outbox", { keyPath: "id", autoIncrement: true });
+      open.onsuccess = () => done(open.result);
+      open.onerror = () => failed(open.error);
+    });
+  }
+  async function within(mode, run) {
+    const base = await store();
+    try {
+      return await new Promise((done, failed) => {
+        const work = base.transaction("outbox", mode, { durability: "strict" });
+        const request = run(work.objectStore("outbox"));
+        work.oncomplete = () => done(request.result);
+        work.onabort = () => failed(work.error);
+      });
+    } finally {
+      base.close();
+    }
+  }
+  var all = () => within("readonly", (box) => box.getAll());
+  async function hold(url, data, files, what) {
+    await within("readwrite", (box) => box.add({ url, fields: [...data], files, what, at: Date.now() }));
+    await show();
+  }
+  var sending = false;
+  async function sendHeld() {
+    if (sending) return;
+    sending = true;
+    let sent = 0;
+    try {
+      for (const held of await all()) {
+        if (held.refused) continue;
+        const waited = String(Math.round((Date.now() - held.at) / 1e3));
+        const fields = [...held.fields, ["waited", waited]];
+        let body;
+        if (held.files) {
+          body = new FormData();
+          for (const [name, value] of fields) body.append(name, value);
+        } else body = new URLSearchParams(fields.map(([n, v]) => [n, String(v)]));
+        let answer;
+        try {
+          answer = await fetch(held.url, { method: "POST", body, credentials: "same-origin", redirect: "manual" });
+        } catch {
+          break;
+        }
+        if (answer.type === "opaqueredirect" || answer.ok) {
+          await within("readwrite", (box) => box.delete(held.id));
+          sent++;
+        } else if ([400, 404, 409, 413, 422].includes(answer.status)) {
+          const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+          held.refused = fresh.querySelector(".problem, main p:not(.back)")?.textContent?.trim() || "The bench refused it.";
+          await within("readwrite", (box) => box.put(held));
+        } else break;
+      }
+    } finally {
+      sending = false;
+      await show();
+      if (sent) document.dispatchEvent(new CustomEvent("sent"));
+    }
+  }
+  async function show() {
+    const line = document.getElementById("waiting");
+    if (!line) return;
+    const list = await all();
+    const waiting = list.filter((held) => !held.refused).length;
+    line.replaceChildren();
+    line.hidden = list.length === 0;
+    if (waiting) line.append(`Waiting to be sent (${waiting}). `);
+    for (const held of list.filter((one) => one.refused)) {
+      const entry = document.createElement("span");
+      const values = held.fields.filter(([name, value]) => name !== "key" && typeof value === "string" && value).map(([name, value]) => `${name}: ${String(value)}`).join(", ");
+      entry.textContent = `${held.what || "An entry"} was refused: ${held.refused} It held ${values}. `;
+      const drop = document.createElement("button");
+      drop.type = "button";
+      drop.className = "quiet";
+      drop.textContent = "Drop it";
+      drop.addEventListener("click", () => void within("readwrite", (box) => box.delete(held.id)).then(show));
+      entry.append(drop);
+      line.append(entry);
+    }
+  }
+  function outbox() {
+    const look = async () => {
+      if ((await all()).some((held) => !held.refused)) await sendHeld();
+      else if (document.getElementById("waiting")?.textContent?.includes("Waiting")) {
+        await show();
+        document.dispatchEvent(new CustomEvent("sent"));
+      }
+    };
+    addEventListener("online", () => void look());
+    document.addEventListener("live", () => void look());
+    document.addEventListener("parts", () => void show());
+    setInterval(() => void look(), 4e3);
+    void show().then(look);
+  }
+
+  // internal/web/assets/source/forms.ts
+  function freshKey() {
+    return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+  }
+  var draftName = (form) => `draft ${location.pathname} ${form.id}`;
+  function drafted(form) {
+    return form.method === "post" && form.id !== "";
+  }
+  function keepDraft(form) {
+    if (!drafted(form)) return;
+    const values = {};
+    for (const field of form.elements) {
+      if (field instanceof HTMLInputElement && /^(text|date|number)$/.test(field.type) || field instanceof HTMLTextAreaElement || field instanceof HTMLSelectElement) {
+        const written = field instanceof HTMLSelectElement ? [...field.options].find((o) => o.defaultSelected)?.value ?? field.options[0]?.value : field.defaultValue;
+        if (field.name && field.value !== written) values[field.name] = field.value;
+      }
+    }
+    try {
+      if (Object.keys(values).length) localStorage.setItem(draftName(form), JSON.stringify(values));
+      else localStorage.removeItem(draftName(form));
+    } catch {
+    }
+  }
+  function takeDraft(form) {
+    if (!drafted(form) || form.querySelector("[aria-invalid=true]")) return;
+    const text = localStorage.getItem(draftName(form));
+    if (!text) return;
+    const values = JSON.parse(text);
+    for (const [name, value] of Object.entries(values)) {
+      const field = form.elements.namedItem(name);
+      if (field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement || field instanceof HTMLSelectElement) field.value = value;
+    }
+  }
+  function busyButton(form, by, is) {
+    const button = by ?? form.querySelector("button:not([type=button])");
+    if (is) button?.setAttribute("aria-busy", "true");
+    else button?.removeAttribute("aria-busy");
+  }
+  async function send(form, by) {
+    const data = new FormData(form, by);
+    const button = by;
+    const url = new URL(button?.getAttribute("formaction") || form.getAttribute("action") || location.href, location.href);
+    const part = form.dataset.part ?? "";
+    busyButton(form, by, true);
+    try {
+      if (form.method === "get") {
+        url.search = "";
+        for (const [name, value] of data) if (typeof value === "string" && value !== "") url.searchParams.append(name, value);
+        const { answer: answer2, fresh: fresh2 } = await page(url.href);
+        const old = part && document.getElementById(part);
+        if (old && fresh2.getElementById(part)) {
+          form.querySelectorAll(".field").forEach((field) => {
+            const input = field.querySelector("[id]");
+            const next = input && fresh2.getElementById(input.id)?.closest(".field");
+            if (next) field.replaceWith(document.importNode(next, true));
+          });
+          replacePart(old, fresh2);
+          history.replaceState({ turned: true }, "", answer2.url);
+          const wrong = form.querySelector("[aria-invalid=true]");
+          if (wrong) {
+            for (let d = wrong.closest("details"); d; d = d.parentElement?.closest("details") ?? null) d.open = true;
+            wrong.focus();
+          } else document.getElementById(part)?.scrollIntoView({ block: innerWidth < 1120 ? "start" : "nearest" });
+        } else turnTo(fresh2, answer2.url);
+        return;
+      }
+      const files = form.enctype === "multipart/form-data";
+      const body = files ? data : new URLSearchParams([...data].map(([n, v]) => [n, String(v)]));
+      const { answer, fresh } = await page(url.href, { method: "POST", body });
+      if (answer.status === 401 || answer.status === 429 || answer.status >= 500) {
+        say(fresh.querySelector("main p")?.textContent ?? "The bench refused it; what you typed is still here.");
+        return;
+      }
+      if (answer.ok) localStorage.removeItem(draftName(form));
+      turnTo(fresh, answer.redirected || answer.ok ? answer.url : location.href);
+    } catch {
+      if (form.dataset.outbox !== void 0) {
+        await hold(url.href, data, form.enctype === "multipart/form-data", form.dataset.outbox);
+        localStorage.removeItem(draftName(form));
+        form.reset();
+        form.querySelectorAll("[data-key]").forEach((k) => {
+          k.value = freshKey();
+        });
+        say("Kept here. It will be sent when the bench answers again.");
+      } else say("The bench does not answer. What you typed is still here; try again in a moment.");
+    } finally {
+      busyButton(form, by, false);
+    }
+  }
+  function forms() {
+    document.addEventListener("submit", (event) => {
+      const form = event.target;
+      if (event.defaultPrevented || form.method === "dialog" || form.target) return;
+      if (form.method === "get" && !form.dataset.part) return;
+      event.preventDefault();
+      const by = event.submitter;
+      if ((by ?? form).getAttribute("aria-busy") === "true") return;
+      void send(form, by);
+    });
+    document.addEventListener("input", (event) => {
+      const form = event.target.form;
+      if (form) keepDraft(form);
+    });
+    const arrive = () => document.querySelectorAll("form").forEach((form) => takeDraft(form));
+    document.addEventListener("parts", arrive);
+    arrive();
+  }
+
+  // internal/web/assets/source/live.ts
+  var stream = null;
+  var followed = "";
+  var stale = /* @__PURE__ */ new Set();
+  var timer = 0;
+  var parts = () => [...document.querySelectorAll("[data-live][id]")];
+  var topicsOf = (part) => (part.dataset.live ?? "").split(" ").filter(Boolean);
+  async function refresh() {
+    timer = 0;
+    const wanted = parts().filter((part) => topicsOf(part).some((topic) => stale.has(topic)));
+    const free = wanted.filter((part) => !busy(part));
+    if (free.length === 0) {
+      if (wanted.length === 0) stale.clear();
+      return;
+    }
+    try {
+      const { answer, fresh } = await page(location.href);
+      if (answer.ok && free.length === wanted.length) document.body.dataset.at = fresh.body.dataset.at;
+      if (answer.ok) free.forEach((part) => {
+        if (!busy(part)) replacePart(part, fresh);
+      });
+    } catch {
+      return;
+    }
+    if (free.length === wanted.length) stale.clear();
+  }
+  function soon(topics) {
+    topics.forEach((topic) => stale.add(topic));
+    if (!timer) timer = window.setTimeout(() => void refresh(), 80);
+  }
+  function follow() {
+    const topics = [...new Set(parts().flatMap(topicsOf))].sort();
+    const wanted = document.hidden ? "" : topics.join(" ");
+    if (wanted === followed && stream?.readyState !== EventSource.CLOSED) return;
+    stream?.close();
+    stream = null;
+    followed = wanted;
+    if (!wanted) return;
+    let lost = false;
+    stream = new EventSource("/live?since=" + (document.body.dataset.at ?? "0") + "&" + topics.map((t) => "topic=" + encodeURIComponent(t)).join("&"));
+    stream.addEventListener("message", (event) => soon([event.data]));
+    stream.addEventListener("open", () => {
+      document.documentElement.dataset.connected = "yes";
+      if (lost) soon(topics);
+      lost = false;
+      document.dispatchEvent(new CustomEvent("live"));
+    });
+    stream.addEventListener("error", () => {
+      lost = true;
+      document.documentElement.dataset.connected = "no";
+    });
+  }
+  function live() {
+    document.addEventListener("visibilitychange", () => {
+      follow();
+      if (!document.hidden) soon(parts().flatMap(topicsOf));
+    });
+    document.addEventListener("parts", follow);
+    document.addEventListener("sent", () => soon(parts().flatMap(topicsOf)));
+    document.addEventListener("focusout", () => {
+      if (stale.size) soon([]);
+    });
+    setInterval(follow, 5e3);
+    follow();
+  }
+
+  // internal/web/assets/source/keypad.ts
+  function show2() {
+    const finger = matchMedia("(pointer: coarse)").matches;
+    document.querySelectorAll("[data-keypad]").forEach((pad) => {
+      pad.hidden = !finger;
+      const field = document.getElementById(pad.dataset.keypad ?? "");
+      if (finger && field instanceof HTMLInputElement) field.inputMode = "none";
+    });
+  }
+  function keypads() {
+    document.addEventListener("click", (event) => {
+      const key = event.target.closest("[data-press]");
+      const pad = key?.closest("[data-keypad]");
+      const field = pad && document.getElementById(pad.dataset.keypad ?? "");
+      if (!key || !(field instanceof HTMLInputElement)) return;
+      const press = key.dataset.press ?? "";
+      if (press === "back") field.value = field.value.slice(0, -1);
+      else if (press === "−") field.value = field.value.startsWith("-") ? field.value.slice(1) : "-" + field.value;
+      else field.value += press;
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    });
+    document.addEventListener("parts", show2);
+    show2();
+  }
+
+  // internal/web/assets/source/asking.ts
+  var asked = 0;
+  var timer2 = 0;
+  async function ask(form) {
+    const mine = ++asked;
+    const url = new URL(form.getAttribute("action") || location.href, location.href);
+    url.search = "";
+    for (const [name, value] of new FormData(form)) if (typeof value === "string" && value !== "" && name !== "key") url.searchParams.append(name, value);
+    try {
+      const { answer, fresh } = await page(url.href);
+      if (mine !== asked || !answer.ok) return;
+      for (const id of (form.dataset.asks ?? "").split(" ")) {
+        const old = document.getElementById(id);
+        if (old && fresh.getElementById(id)) replacePart(old, fresh);
+      }
+    } catch {
+    }
+  }
+  async function tick() {
+    const due = [...document.querySelectorAll("[data-ticks][id]")].filter((part) => !busy(part));
+    if (!due.length || document.hidden) return;
+    try {
+      const { answer, fresh } = await page(location.href);
+      if (answer.ok) due.forEach((part) => {
+        if (part.isConnected && !busy(part)) replacePart(part, fresh);
+      });
+    } catch {
+    }
+  }
+  function preview(event) {
+    const over = document.getElementById("preview");
+    if (!over) return;
+    const test = event.target.closest("[data-previews]");
+    const answers = event.type === "pointerout" || event.type === "focusout" ? null : test?.querySelector(".preview");
+    over.replaceChildren();
+    if (!answers || test?.querySelector("details[open]") || event.pointerType === "touch") return;
+    const card = document.createElement("div");
+    card.className = "card";
+    const title = document.createElement("p");
+    title.className = "next-title";
+    title.textContent = test?.querySelector(".name")?.textContent ?? "";
+    card.append(title, answers.cloneNode(true));
+    over.append(card);
+  }
+  function mark(event) {
+    const picture = event.target.closest("svg[data-marks]");
+    if (!picture) return;
+    const box = picture.getBoundingClientRect();
+    const x = (event.clientX - box.left) / box.width, y = (event.clientY - box.top) / box.height;
+    for (const [name, value] of [["x", x], ["y", y]]) {
+      const field = document.getElementById("field-" + name);
+      if (field instanceof HTMLInputElement) field.value = (100 * value).toFixed(1);
+    }
+    const { width, height } = picture.viewBox.baseVal;
+    const arm = width / 30;
+    picture.querySelector("[data-cross]")?.setAttribute("d", `M${x * width - arm} ${y * height} h${2 * arm} M${x * width} ${y * height - arm} v${2 * arm}`);
+    document.getElementById("field-name")?.focus();
+  }
+  function choosePart(event) {
+    const part = event.target.closest(".schematic [data-part]");
+    if (!part) return;
+    const of = [...document.querySelectorAll("a[data-of]")].find((a) => a.dataset.of === part.dataset.part);
+    of?.click();
+  }
+  function asking() {
+    document.addEventListener("input", (event) => {
+      const form = event.target.closest("form[data-asks]");
+      if (!form) return;
+      clearTimeout(timer2);
+      timer2 = window.setTimeout(() => void ask(form), 250);
+    });
+    document.addEventListener("click", (event) => {
+      const key = event.target.closest("[data-sets]");
+      const field = key && document.getElementById(key.dataset.sets ?? "");
+      if (!(field instanceof HTMLInputElement)) return;
+      field.value = key?.dataset.word ?? "";
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    });
+    document.addEventListener("click", mark);
+    document.addEventListener("click", choosePart);
+    document.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") choosePart(event);
+    });
+    for (const type of ["pointerover", "pointerout", "focusin", "focusout"]) document.addEventListener(type, preview);
+    setInterval(() => void tick(), 5e3);
+  }
+
+  // internal/web/assets/source/bench.ts
+  function dialogs() {
+    document.addEventListener("click", (event) => {
+      const at = event.target;
+      const opener = at.closest("[data-opens]");
+      if (opener) document.getElementById(opener.dataset.opens ?? "")?.showModal();
+      if (at.closest("[data-prints]")) print();
+      document.querySelectorAll(".more[open]").forEach((menu) => {
+        if (!menu.contains(at)) menu.open = false;
+      });
+    });
+    document.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape") return;
+      document.querySelectorAll(".more[open]").forEach((menu) => {
+        menu.open = false;
+        menu.querySelector("summary")?.focus();
+      });
+    });
+  }
+  addEventListener("popstate", () => location.reload());
+  forms();
+  outbox();
+  live();
+  keypads();
+  asking();
+  dialogs();
+})();

@@ -1,5 +1,119 @@
-"use strict";(()=>{async function l(e,n={}){let t=new AbortController,a=setTimeout(()=>t.abort(),15e3);try{let r=await fetch(e,{credentials:"same-origin",signal:t.signal,...n}),o=new DOMParser().parseFromString(await r.text(),"text/html");return{answer:r,fresh:o}}finally{clearTimeout(a)}}function d(e,n){let t=n.getElementById(e.id);if(!t){e.remove();return}let a=document.activeElement instanceof HTMLElement&&e.contains(document.activeElement)?document.activeElement.id:"",r=[...e.querySelectorAll("details[open][id]")].map(s=>s.id),o=document.importNode(t,!0);e.replaceWith(o),r.forEach(s=>document.getElementById(s)?.setAttribute("open","")),a&&document.getElementById(a)?.focus(),document.dispatchEvent(new CustomEvent("parts",{detail:o}))}function i(){return document.querySelector("[data-editor]")}function p(){return[...document.querySelectorAll("#checked [data-line]")].map(e=>({line:Number(e.dataset.line),column:Number(e.dataset.column),text:e.textContent?.trim()??""}))}function c(){let e=i(),n=document.querySelector(".gutter");if(!e||!n)return;let t=new Set(p().map(r=>r.line)),a=e.value.split(`
-`).length;for(;n.children.length<a;)n.append(document.createElement("li"));for(;n.children.length>a;)n.lastElementChild?.remove();[...n.children].forEach((r,o)=>{r.textContent!==String(o+1)&&(r.textContent=String(o+1)),r.classList.toggle("bad",t.has(o+1))}),n.scrollTop=e.scrollTop}function f(e,n){let t=i();if(!t||e<1)return;let a=t.value.split(`
-`),o=a.slice(0,e-1).join(`
-`).length+(e>1?1:0)+[...a[e-1]??""].slice(0,Math.max(0,n-1)).join("").length;t.focus(),t.setSelectionRange(o,o);let s=parseFloat(getComputedStyle(t).lineHeight);t.scrollTop=Math.max(0,(e-6)*s)}var u=0,m=0;async function y(){let e=i(),n=e?.form;if(!e||!n)return;let t=++m;try{let a=new URLSearchParams([...new FormData(n)].map(([E,h])=>[E,String(h)])),{answer:r,fresh:o}=await l("/sheets/check",{method:"POST",body:a}),s=document.getElementById("checked");t===m&&r.ok&&s&&d(s,o)}catch{}c()}function g(){let e=i();if(!e||e.dataset.started){c();return}e.dataset.started="yes",e.addEventListener("scroll",c),e.addEventListener("input",()=>{c(),clearTimeout(u),u=window.setTimeout(()=>{y()},500)});let n=!1;e.addEventListener("keydown",t=>{if(t.key==="Tab"&&!n&&!t.shiftKey&&!t.ctrlKey&&!t.altKey&&(t.preventDefault(),e.setRangeText("  ",e.selectionStart,e.selectionEnd,"end"),e.dispatchEvent(new Event("input",{bubbles:!0}))),n=t.key==="Escape",t.key==="F8"){t.preventDefault();let a=e.value.slice(0,e.selectionStart).split(`
-`).length,r=p(),o=r.find(s=>s.line>a)??r[0];o&&f(o.line,o.column)}}),c()}document.addEventListener("click",e=>{let n=e.target.closest("[data-goes]")?.closest("[data-line]");n&&f(Number(n.dataset.line),Number(n.dataset.column))});document.addEventListener("parts",g);g();})();
+"use strict";
+(() => {
+  // internal/web/assets/source/parts.ts
+  async function page(url, init = {}) {
+    const stop = new AbortController();
+    const timer2 = setTimeout(() => stop.abort(), 15e3);
+    try {
+      const answer = await fetch(url, { credentials: "same-origin", signal: stop.signal, ...init });
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+      return { answer, fresh };
+    } finally {
+      clearTimeout(timer2);
+    }
+  }
+  function replacePart(old, fresh) {
+    const next = fresh.getElementById(old.id);
+    if (!next) {
+      old.remove();
+      return;
+    }
+    const focused = document.activeElement instanceof HTMLElement && old.contains(document.activeElement) ? document.activeElement.id : "";
+    const open = [...old.querySelectorAll("details[open][id]")].map((d) => d.id);
+    const taken = document.importNode(next, true);
+    old.replaceWith(taken);
+    open.forEach((id) => document.getElementById(id)?.setAttribute("open", ""));
+    if (focused) document.getElementById(focused)?.focus();
+    document.dispatchEvent(new CustomEvent("parts", { detail: taken }));
+  }
+
+  // internal/web/assets/source/bundle-editor.ts
+  function editor() {
+    return document.querySelector("[data-editor]");
+  }
+  function mistakes() {
+    return [...document.querySelectorAll("#checked [data-line]")].map((li) => ({
+      line: Number(li.dataset.line),
+      column: Number(li.dataset.column),
+      text: li.textContent?.trim() ?? ""
+    }));
+  }
+  function gutter() {
+    const area = editor();
+    const list = document.querySelector(".gutter");
+    if (!area || !list) return;
+    const bad = new Set(mistakes().map((m) => m.line));
+    const lines = area.value.split("\n").length;
+    while (list.children.length < lines) list.append(document.createElement("li"));
+    while (list.children.length > lines) list.lastElementChild?.remove();
+    [...list.children].forEach((li, i) => {
+      if (li.textContent !== String(i + 1)) li.textContent = String(i + 1);
+      li.classList.toggle("bad", bad.has(i + 1));
+    });
+    list.scrollTop = area.scrollTop;
+  }
+  function go(line, column) {
+    const area = editor();
+    if (!area || line < 1) return;
+    const lines = area.value.split("\n");
+    const start2 = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+    const at = start2 + [...lines[line - 1] ?? ""].slice(0, Math.max(0, column - 1)).join("").length;
+    area.focus();
+    area.setSelectionRange(at, at);
+    const tall = parseFloat(getComputedStyle(area).lineHeight);
+    area.scrollTop = Math.max(0, (line - 6) * tall);
+  }
+  var timer = 0;
+  var round = 0;
+  async function check() {
+    const area = editor();
+    const form = area?.form;
+    if (!area || !form) return;
+    const mine = ++round;
+    try {
+      const body = new URLSearchParams([...new FormData(form)].map(([name, value]) => [name, String(value)]));
+      const { answer, fresh } = await page("/sheets/check", { method: "POST", body });
+      const old = document.getElementById("checked");
+      if (mine === round && answer.ok && old) replacePart(old, fresh);
+    } catch {
+    }
+    gutter();
+  }
+  function start() {
+    const area = editor();
+    if (!area || area.dataset.started) {
+      gutter();
+      return;
+    }
+    area.dataset.started = "yes";
+    area.addEventListener("scroll", gutter);
+    area.addEventListener("input", () => {
+      gutter();
+      clearTimeout(timer);
+      timer = window.setTimeout(() => void check(), 500);
+    });
+    let leaving = false;
+    area.addEventListener("keydown", (event) => {
+      if (event.key === "Tab" && !leaving && !event.shiftKey && !event.ctrlKey && !event.altKey) {
+        event.preventDefault();
+        area.setRangeText("  ", area.selectionStart, area.selectionEnd, "end");
+        area.dispatchEvent(new Event("input", { bubbles: true }));
+      }
+      leaving = event.key === "Escape";
+      if (event.key === "F8") {
+        event.preventDefault();
+        const line = area.value.slice(0, area.selectionStart).split("\n").length;
+        const list = mistakes();
+        const next = list.find((m) => m.line > line) ?? list[0];
+        if (next) go(next.line, next.column);
+      }
+    });
+    gutter();
+  }
+  document.addEventListener("click", (event) => {
+    const li = event.target.closest("[data-goes]")?.closest("[data-line]");
+    if (li) go(Number(li.dataset.line), Number(li.dataset.column));
+  });
+  document.addEventListener("parts", start);
+  start();
+})();
