@@ -181,8 +181,12 @@ func (w *writer) close() error {
 // transaction is a change that is done wholly or not at all.
 type transaction struct {
 	*session
-	ctx context.Context
-	now time.Time
+	// ctx does not end when whoever asked leaves: an interrupted BEGIN or COMMIT
+	// would leave it open whether the change is kept. What takes long looks at
+	// asked itself.
+	ctx   context.Context
+	asked context.Context
+	now   time.Time
 	// told tells what was changed.
 	told []record.Change
 	// quiet leaves out what tells of changes and when they were made: an import.
@@ -202,10 +206,12 @@ func (s *Store) write(ctx context.Context, change func(*transaction) error) erro
 	case <-ctx.Done():
 		return ctx.Err()
 	}
-	t := &transaction{session: s.writer.session, ctx: ctx, now: s.now().UTC().Round(0)}
-	err := t.run(change)
-	s.writer.turn <- struct{}{}
-	if err != nil {
+	defer func() { s.writer.turn <- struct{}{} }()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	t := &transaction{session: s.writer.session, ctx: context.WithoutCancel(ctx), asked: ctx, now: s.now().UTC().Round(0)}
+	if err := t.run(change); err != nil {
 		return explain(err)
 	}
 	s.watch.tell()
@@ -213,15 +219,13 @@ func (s *Store) write(ctx context.Context, change func(*transaction) error) erro
 }
 
 func (t *transaction) run(change func(*transaction) error) (err error) {
-	// Whether the change was kept must not be left open by a caller who leaves.
-	lasting := context.WithoutCancel(t.ctx)
 	if _, err := t.exec(t.ctx, "BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
 	done := false
 	defer func() {
 		if !done {
-			if _, undo := t.exec(lasting, "ROLLBACK"); undo != nil && err != nil && !isNoTransaction(undo) {
+			if _, undo := t.exec(t.ctx, "ROLLBACK"); undo != nil && err != nil && !isNoTransaction(undo) {
 				err = fmt.Errorf("%w (and undoing: %w)", err, undo)
 			}
 		}
@@ -232,7 +236,7 @@ func (t *transaction) run(change func(*transaction) error) (err error) {
 	if err := t.tell(); err != nil {
 		return err
 	}
-	if _, err := t.exec(lasting, "COMMIT"); err != nil {
+	if _, err := t.exec(t.ctx, "COMMIT"); err != nil {
 		return err
 	}
 	done = true
