@@ -156,6 +156,7 @@ type writer struct {
 	db      *sql.DB
 	session *session
 	turn    chan struct{} // holds one token: whoever has it writes
+	closed  chan struct{} // closed with the records
 }
 
 func openWriter(ctx context.Context, path string) (*writer, error) {
@@ -168,13 +169,14 @@ func openWriter(ctx context.Context, path string) (*writer, error) {
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
-	w := &writer{db: db, session: &session{conn: conn}, turn: make(chan struct{}, 1)}
+	w := &writer{db: db, session: &session{conn: conn}, turn: make(chan struct{}, 1), closed: make(chan struct{})}
 	w.turn <- struct{}{}
 	return w, nil
 }
 
 func (w *writer) close() error {
 	<-w.turn
+	close(w.closed)
 	return errors.Join(w.session.close(), w.db.Close())
 }
 
@@ -196,6 +198,9 @@ type transaction struct {
 // errReadOnly is for changing records that were opened to be read.
 var errReadOnly = errors.New("the records are opened for reading only")
 
+// errClosed is for changing records that were closed.
+var errClosed = errors.New("the records are closed")
+
 // write runs a change; when it returns nil the change is on disk.
 func (s *Store) write(ctx context.Context, change func(*transaction) error) error {
 	if s.writer == nil {
@@ -203,6 +208,8 @@ func (s *Store) write(ctx context.Context, change func(*transaction) error) erro
 	}
 	select {
 	case <-s.writer.turn:
+	case <-s.writer.closed:
+		return errClosed
 	case <-ctx.Done():
 		return ctx.Err()
 	}
