@@ -232,7 +232,7 @@ func (m *liveMeter) show(l liveReading) shownReading {
 	if d == nil {
 		return r
 	}
-	r.Verdict, r.Words = verdictOf(string(d.Word)), ""
+	r.Verdict, r.Words = verdictOf(d.Word.String()), ""
 	rail := look.Rail{Name: m.Place, Verdict: r.Verdict, Reading: l.Value, Uncertainty: d.Expanded, ReadingText: r.Figure, Low: finite(&d.Limit.Low), High: finite(&d.Limit.High), Why: d.Limit.Source}
 	if math.IsInf(rail.Uncertainty, 0) || math.IsNaN(rail.Uncertainty) {
 		rail.Uncertainty = 0
