@@ -192,6 +192,14 @@ func TestPairing(t *testing.T) {
 	if s.Handler().ServeHTTP(refused, elsewhere); refused.Code != 403 {
 		t.Errorf("a phone that pairs others: %d, want 403", refused.Code)
 	}
+	behind := elsewhere.Clone(t.Context())
+	behind.RemoteAddr, behind.Host = "127.0.0.1:50000", "bench.lan"
+	behind.Header.Set("Origin", "https://bench.lan")
+	s.hosts.names = []string{"bench.lan"}
+	refused = httptest.NewRecorder()
+	if s.Handler().ServeHTTP(refused, behind); refused.Code != 403 {
+		t.Errorf("a phone behind a proxy that pairs others: %d, want 403", refused.Code)
+	}
 	late := s.door.offer(false, now.Add(codeFor))
 	now = now.Add(codeFor)
 	if answer := pair(late, "Late"); answer.StatusCode != 403 {

@@ -9,6 +9,7 @@ import (
 
 	"github.com/a-h/templ"
 
+	"halfsplit/internal/bench"
 	"halfsplit/internal/web/look"
 )
 
@@ -87,6 +88,8 @@ func (s *Server) screen(show Screen) http.Handler {
 			s.refuse(w, r, http.StatusRequestEntityTooLarge, "That is more than the bench takes at once. Send fewer or smaller photos, or a shorter text.")
 		case errors.As(err, &refused):
 			s.refuse(w, r, refused.status, refused.text)
+		case err != nil && bench.IsBadInput(err): // no form of the screen's could have sent it
+			s.refuse(w, r, http.StatusBadRequest, sentence(err.Error()))
 		case err != nil:
 			s.fail(w, r, err)
 		case view.Go != "":

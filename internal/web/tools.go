@@ -6,7 +6,6 @@ import (
 	"errors"
 	"io"
 	"net/http"
-	"net/url"
 	"slices"
 	"strings"
 
@@ -389,13 +388,4 @@ func answerSoak(_ *http.Request, q any) (templ.Component, error) {
 		return nil, badQuestion{"", err}
 	}
 	return soakAnswer(a, plate(drawSoak(a, given.StopLevel))), nil
-}
-
-// query writes a path with a query.
-func query(path string, pairs ...string) string {
-	v := url.Values{}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		v.Set(pairs[i], pairs[i+1])
-	}
-	return path + "?" + v.Encode()
 }
