@@ -179,7 +179,6 @@ type entryForm struct {
 	Traces   []record.Trace
 	Chosen   map[string]bool // photos and traces, as photo/3
 	Problem  string
-	kinds    []entryKind
 }
 
 // addScreen asks for an entry: first its kind, then what belongs to it.
@@ -562,7 +561,6 @@ func (s *Server) addEntry(r *http.Request) (View, error) {
 	}
 	if in.OK() {
 		if _, _, err := s.bench.Write(r.Context(), e); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: v.path("/log") + "#" + e.Name(), Said: "Written as " + e.Name() + "."}, nil
 		} else if !told(in, "line", err) {
 			return View{}, err
