@@ -7,5 +7,5 @@ import "embed"
 
 // Files are all of them.
 //
-//go:embed *.yaml *.csv *.png
+//go:embed *.yaml *.csv *.png *.bin
 var Files embed.FS

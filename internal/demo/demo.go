@@ -24,6 +24,8 @@ func Fill(ctx context.Context, s *store.Store, b *bench.Bench, now time.Time) er
 		{"machines", f.machines},
 		{"collection", f.collection},
 		{"drawer", f.drawer},
+		{"photos", f.photos},
+		{"traces", f.traces},
 	} {
 		if err := step.do(); err != nil {
 			return fmt.Errorf("demo, %s: %w", step.what, err)

@@ -33,6 +33,7 @@ func TestFill(t *testing.T) {
 	if err != nil || jobs.Total < 5 {
 		t.Fatalf("%d jobs, %v", jobs.Total, err)
 	}
+	boards, recordings := 0, 0
 	for _, j := range jobs.Items {
 		work, err := b.Casework(ctx, j.ID)
 		if err != nil {
@@ -42,6 +43,19 @@ func TestFill(t *testing.T) {
 		if len(work.Unfit) > 0 {
 			t.Errorf("%s: %v", j.Title, work.Unfit)
 		}
+		traces, err := s.Traces(ctx, j.ID)
+		if err != nil {
+			t.Errorf("%s: %v", j.Title, err)
+		}
+		recordings += len(traces)
+		photos, err := s.Photos(ctx, 0, j.ID)
+		if err != nil {
+			t.Errorf("%s: %v", j.Title, err)
+		}
+		boards += len(photos)
+	}
+	if boards != 6 || recordings != 5 {
+		t.Errorf("%d boards and %d recordings on the jobs, want 6 and 5", boards, recordings)
 	}
 	places, _, err := bench.Queue(ctx, s, now)
 	if err != nil || len(places) != units.Total {

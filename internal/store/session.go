@@ -36,7 +36,7 @@ func one(ctx context.Context, q querier, statement string, arguments []any, targ
 	return rows.Close()
 }
 
-// each reads every row; to gives the targets for one and done takes it.
+// each reads every row; row scans one.
 func each(ctx context.Context, q querier, statement string, arguments []any, row func(scan func(...any) error) error) error {
 	rows, err := q.query(ctx, statement, arguments)
 	if err != nil {

@@ -36,7 +36,7 @@ type guidePart struct {
 // a heading of their own.
 var guideOrder = []guidePart{
 	{"Working with it", []string{"bench", "case", "sheet", "schematic", "meters", "traces", "upkeep", "records", "commands", "words"}},
-	{"Stories", []string{"stories/README", "stories/hum", "stories/dead-voice", "stories/dark-when-warm", "stories/three-chips"}},
+	{"Stories", []string{"stories/README", "stories/hum", "stories/dead-voice", "stories/dark-when-warm", "stories/three-chips", "stories/stops-by-itself", "stories/rom-one"}},
 	{"What it knows", []string{"hazards", "parts", "memory", "experience", "formulas"}},
 	{"How far to trust it", []string{"rehearsal", "prediction", "checks", "performance", "performance-diagnosis", "performance-circuit", "performance-transient", "performance-sparse", "performance-trace", "performance-growth"}},
 }

@@ -280,7 +280,7 @@ func (v *jobView) tabs() []tab {
 	if v.Work != nil && len(v.Work.Sheet.Memories) > 0 {
 		list = append(list, tab{"Memory", "/memory"})
 	}
-	return append(list, tab{"Hazards", "/hazards"}, tab{"Proof", "/proof"}, tab{"Hand back", "/handback"})
+	return append(list, tab{"Traces", "/traces"}, tab{"Hazards", "/hazards"}, tab{"Proof", "/proof"}, tab{"Hand back", "/handback"})
 }
 
 // steps are the stations of the flow.

@@ -53,7 +53,12 @@ func (s *Server) logScreen(r *http.Request) (View, error) {
 	if err != nil {
 		return View{}, err
 	}
-	from, _ := strconv.Atoi(in.Text("from")) // what is no number is the beginning
+	from, _ := strconv.Atoi(in.Text("from"))                               // what is no number is the beginning
+	if id, err := strconv.ParseInt(in.Text("entry"), 10, 64); err == nil { // the page on which it stands
+		if i := slices.IndexFunc(v.Log, func(e record.Entry) bool { return e.ID == record.ID(id) }); i >= 0 {
+			from = (len(v.Log) - 1 - i) / entriesMost * entriesMost
+		}
+	}
 	rows, older := v.rows(in.Text("verb"), in.Text("text"), max(0, from))
 	return View{Title: "Logbook", Place: "/collection", Back: v.back(), Body: logScreenPage(v, rows, older, in, settings.Currency, photosByID(photos))}, nil
 }
