@@ -14,6 +14,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"halfsplit/internal/record"
 )
@@ -349,6 +350,30 @@ func TestFiftyWritersAtOnce(t *testing.T) {
 	if got := need(s.Entries(context.Background(), record.EntryFilter{Job: b.job.ID}))(t); got.Total != 202 {
 		t.Errorf("%d entries", got.Total)
 	}
+	whole(t, s)
+}
+
+func TestWhoLeavesInTheMiddleLeavesNothingHalfDone(t *testing.T) {
+	s := fresh(t)
+	b := furnish(t, s)
+	kept := 0
+	for i := range 120 {
+		ctx, leave := context.WithTimeout(context.Background(), time.Duration(i)*40*time.Microsecond)
+		e := record.Entry{Job: b.job.ID, At: monday, Verb: "note", Line: "{note: in a hurry}"}
+		err := s.AddEntry(ctx, &e)
+		leave()
+		switch {
+		case err == nil:
+			kept++
+		case !errors.Is(err, context.DeadlineExceeded) && !strings.Contains(err.Error(), "interrupted"):
+			t.Errorf("%v", err)
+		}
+	}
+	if got := need(s.Log(context.Background(), b.job.ID))(t); len(got) != 2+kept {
+		t.Errorf("%d entries were acknowledged, %d are there", kept, len(got)-2)
+	}
+	e := record.Entry{Job: b.job.ID, At: monday, Verb: "note", Line: "{note: with time}"}
+	ok(t, s.AddEntry(context.Background(), &e))
 	whole(t, s)
 }
 

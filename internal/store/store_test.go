@@ -382,3 +382,18 @@ func TestOneCover(t *testing.T) {
 		t.Errorf("%+v", list)
 	}
 }
+
+func TestClosedRecordsAreNotChanged(t *testing.T) {
+	s := fresh(t)
+	ok(t, s.Close())
+	ok(t, s.Close())
+	if err := s.SaveBin(context.Background(), &record.Bin{Code: "box 7"}); !errors.Is(err, errClosed) {
+		t.Error(err)
+	}
+	if _, err := s.Bins(context.Background()); err == nil {
+		t.Error("closed records were read")
+	}
+	for range s.Watch(context.Background()) {
+		t.Error("closed records changed")
+	}
+}

@@ -35,6 +35,7 @@ type guidePart struct {
 // guideOrder orders the handbook. Pages that are in none of its parts follow under
 // a heading of their own.
 var guideOrder = []guidePart{
+	{"Guide", []string{"guide/README", "guide/first-repair", "guide/making-a-sheet", "guide/suspects", "guide/soak-and-proof", "guide/safety", "guide/records-kept", "guide/phone-and-tablet"}},
 	{"Working with it", []string{"bench", "case", "sheet", "schematic", "meters", "traces", "upkeep", "records", "commands", "words"}},
 	{"Stories", []string{"stories/README", "stories/hum", "stories/dead-voice", "stories/dark-when-warm", "stories/three-chips", "stories/stops-by-itself", "stories/rom-one"}},
 	{"What it knows", []string{"hazards", "parts", "memory", "experience", "formulas"}},
@@ -175,9 +176,10 @@ func (s *Server) guideChapter(r *http.Request) (View, error) {
 
 // guidePicture gives a picture of the handbook.
 func (s *Server) guidePicture(r *http.Request) (View, error) {
+	kind := map[string]string{".svg": "image/svg+xml", ".png": "image/png"}[path.Ext(r.PathValue("name"))]
 	content, err := docs.Files.ReadFile(r.PathValue("name"))
-	if err != nil || path.Ext(r.PathValue("name")) != ".svg" {
+	if err != nil || kind == "" {
 		return View{}, ErrNotFound
 	}
-	return View{File: &File{Kind: "image/svg+xml", Content: content}}, nil
+	return View{File: &File{Kind: kind, Content: content}}, nil
 }

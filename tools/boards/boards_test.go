@@ -31,6 +31,9 @@ func TestExamplesAreDrawn(t *testing.T) {
 		if !bytes.Equal(got, want) {
 			t.Errorf("%s.png is not what its layout draws: go run ./tools/boards", b.Board)
 		}
+		if shown, err := os.ReadFile(filepath.Join("../../docs/guide", b.Guide)); b.Guide != "" && (err != nil || !bytes.Equal(shown, want)) {
+			t.Errorf("%s of the guide is not what its layout draws (%v): go run ./tools/boards", b.Guide, err)
+		}
 		if len(want) > most {
 			t.Errorf("%s.png has %d bytes, more than %d", b.Board, len(want), most)
 		}

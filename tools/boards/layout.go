@@ -13,6 +13,7 @@ type layout struct {
 	Board string     `yaml:"board"` // name of the picture, without its ending
 	Sheet string     `yaml:"sheet"` // the service sheet whose parts it shows
 	What  string     `yaml:"what"`
+	Guide string     `yaml:"guide"` // name of a copy in docs/guide, where it is shown
 	Size  [2]float64 `yaml:"size"`
 	Mask  string     `yaml:"mask"` // colour of the board
 

@@ -8,14 +8,15 @@ import (
 )
 
 func main() {
-	if err := run("tools/boards/layouts", "examples"); err != nil {
+	if err := run("tools/boards/layouts", "examples", "docs/guide"); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-// run draws the layouts of one folder into another, where their sheets lie.
-func run(layouts, examples string) error {
+// run draws the layouts of one folder into another, where their sheets lie, and
+// into the guide.
+func run(layouts, examples, guide string) error {
 	boards, err := readLayouts(layouts)
 	if err != nil {
 		return err
@@ -28,6 +29,11 @@ func run(layouts, examples string) error {
 		}
 		if err := os.WriteFile(filepath.Join(examples, b.Board+".png"), picture, 0o644); err != nil {
 			return err
+		}
+		if b.Guide != "" {
+			if err := os.WriteFile(filepath.Join(guide, b.Guide), picture, 0o644); err != nil {
+				return err
+			}
 		}
 		if !slices.Contains(sheets, b.Sheet) {
 			sheets = append(sheets, b.Sheet)
