@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
@@ -137,5 +138,31 @@ func TestReadingInThreeTouches(t *testing.T) {
 	log := b.log(t)
 	if len(log) != before+1 || !strings.Contains(log[before].Line, `"5.02 V"`) {
 		t.Errorf("the logbook ends with %s", log[len(log)-1].Line)
+	}
+}
+
+// Pointing at a test, or coming to it by keyboard, shows beside it what each
+// answer would leave of the list; leaving it takes that away.
+func TestPointingAtATest(t *testing.T) {
+	b := benchOfCase(t, threeChips)
+	b.settled(t)
+	ctx := browserOf(t)
+	signIn(t, ctx, b.http.URL, b.token)
+	if _, err := chromedp.Call(ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}); err != nil {
+		t.Fatal(err)
+	}
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(1400, 900), chromedp.Navigate(b.http.URL+b.path+"/suspects"), chromedp.WaitVisible(chromedp.CSS("#test-1 > summary"))); err != nil {
+		t.Fatal(err)
+	}
+	shown, err := chromedp.Run(ctx, chromedp.Evaluate[string](`document.querySelector("#test-1 > summary").focus(); document.querySelector("#preview").innerText`))
+	if err != nil || !strings.Contains(shown, "Read main bank 1 bit") || !strings.Contains(shown, "stuck low") {
+		t.Errorf("beside the test stands %q, %v", shown, err)
+	}
+	if *screens != "" {
+		keep(t, ctx, "http://x/preview", "1400")
+	}
+	left, err := chromedp.Run(ctx, chromedp.Evaluate[string](`document.activeElement.blur(); document.querySelector("#preview").innerText`))
+	if err != nil || left != "" {
+		t.Errorf("after leaving it %q is still there, %v", left, err)
 	}
 }
