@@ -11,8 +11,11 @@ type classes struct {
 	count  int
 	order  []int     // hypotheses, class by class
 	weight []float64 // scratch: of each class
-	share  []float64 // scratch: of each class within one answer
 	near   []float64 // scratch: one class over the nodes of a reading
+
+	settled bool    // the following are of the weights as they are
+	alive   []alive // class by class
+	entropy float64 // over the classes
 }
 
 // Join says which hypotheses mean the same for the work, as when they are ways
@@ -37,7 +40,6 @@ func (t *Table) Join(class []int) error {
 	}
 	slices.SortStableFunc(c.order, func(a, b int) int { return class[a] - class[b] })
 	c.weight = make([]float64, c.count)
-	c.share = make([]float64, c.count)
 	t.classes = c
 	return nil
 }
@@ -54,30 +56,55 @@ func (c *classes) weigh(weights []float64) []float64 {
 // gain is what a test tells of the class: H(class) + H(answer) − H(class,
 // answer).
 func (c *classes) gain(t *Table, test int) float64 {
-	bits := 0.0
-	for _, p := range t.Answers(test) {
-		bits -= plogp(p)
-	}
+	c.settle(t.weights)
 	f := &t.tests[test]
+	bits := c.entropy
 	if f.readings != nil {
-		bits += c.jointReadings(t, f.readings)
-	} else {
-		for _, row := range f.chance {
-			clear(c.share)
-			for h, w := range t.weights {
-				if w > 0 {
-					c.share[c.of[h]] += w * row[h]
-				}
-			}
-			for _, p := range c.share {
-				bits += plogp(p)
-			}
+		for _, p := range t.Answers(test) {
+			bits -= plogp(p)
 		}
+		return max(0, bits+c.jointReadings(t, f.readings))
 	}
-	for _, w := range c.weigh(t.weights) {
-		bits -= plogp(w)
+	for _, row := range f.chance {
+		answer, share, class := 0.0, 0.0, -1
+		for _, l := range c.alive {
+			if l.class != class {
+				bits += plogp(share)
+				answer += share
+				share, class = 0, l.class
+			}
+			share += l.weight * row[l.hypothesis]
+		}
+		bits += plogp(share) - plogp(answer+share)
 	}
 	return max(0, bits)
+}
+
+// alive is a hypothesis that still has a weight.
+type alive struct {
+	hypothesis, class int
+	weight            float64
+}
+
+// dead is the weight up to which a hypothesis is left out of a gain: a thousand of
+// them change it by less than 1e-10 bits.
+const dead = 1e-15
+
+// settle works out anew, once the weights have changed, which hypotheses are alive,
+// class by class, and the entropy over the classes.
+func (c *classes) settle(weights []float64) {
+	if c.settled {
+		return
+	}
+	c.settled, c.alive, c.entropy = true, c.alive[:0], 0
+	for _, h := range c.order {
+		if w := weights[h]; w > dead {
+			c.alive = append(c.alive, alive{h, c.of[h], w})
+		}
+	}
+	for _, w := range c.weigh(weights) {
+		c.entropy -= plogp(w)
+	}
 }
 
 // jointReadings is the sum of p·log2 p over classes and nodes.

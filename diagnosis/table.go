@@ -98,7 +98,7 @@ func (t *Table) Clone() *Table {
 	clone := &Table{weights: slices.Clone(t.weights), tests: slices.Clone(t.tests), answers: make([]float64, len(t.answers)), rows: make([]float64, len(t.rows))}
 	if t.classes != nil {
 		c := *t.classes
-		c.weight, c.share, c.near = make([]float64, len(c.weight)), make([]float64, len(c.share)), nil
+		c.weight, c.near, c.settled, c.alive = make([]float64, len(c.weight)), nil, false, nil
 		clone.classes = &c
 	}
 	return clone
@@ -115,6 +115,7 @@ func (t *Table) Reweigh(weights []float64) error {
 		return err
 	}
 	copy(t.weights, fresh.weights)
+	t.unsettle()
 	return nil
 }
 
@@ -248,7 +249,15 @@ func (t *Table) normalise() error {
 	for h := range t.weights {
 		t.weights[h] /= sum
 	}
+	t.unsettle()
 	return nil
+}
+
+// unsettle notes that the weights have changed.
+func (t *Table) unsettle() {
+	if t.classes != nil {
+		t.classes.settled = false
+	}
 }
 
 // Entropy of a distribution in bits (Shannon 1948, section 6).

@@ -14,7 +14,7 @@ import (
 func Judge(c *logbook.Case, s *sheet.Sheet) (*Report, error) {
 	w := &work{sheet: s, logCase: c, report: &Report{Unit: c.Unit.Model, Serial: c.Unit.Serial, Sheet: s.File(), Covers: s.Model.Covers}}
 	var err error
-	if w.model, err = flow.Compile(network(s)); err != nil {
+	if w.model, err = flow.Compile(network(s, nil)); err != nil {
 		return nil, form.Problems{{File: s.File(), Message: err.Error()}}
 	}
 	w.evidence = w.model.NewEvidence()

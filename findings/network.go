@@ -2,7 +2,9 @@ package findings
 
 import (
 	"fmt"
+	"math"
 
+	"halfsplit/experience"
 	"halfsplit/fault"
 	"halfsplit/flow"
 	"halfsplit/form"
@@ -10,9 +12,10 @@ import (
 	"halfsplit/sheet"
 )
 
-// network describes the unit of a sheet to package flow.
-func network(s *sheet.Sheet) flow.Description {
-	b := builder{sheet: s, driven: map[string]bool{}, placed: map[string]bool{}}
+// network describes the unit of a sheet to package flow. What a bench has learned
+// may be nil.
+func network(s *sheet.Sheet, learned *experience.Tally) flow.Description {
+	b := builder{sheet: s, learned: learned, driven: map[string]bool{}, placed: map[string]bool{}}
 	for i := range s.Blocks {
 		b.block(&s.Blocks[i])
 	}
@@ -24,7 +27,7 @@ func network(s *sheet.Sheet) flow.Description {
 	}
 	for i := range s.Parts {
 		if p := &s.Parts[i]; p.Across.Text != "" {
-			b.Shunts = append(b.Shunts, flow.Shunt{Part: partItem(p), Net: p.Across.Text})
+			b.Shunts = append(b.Shunts, flow.Shunt{Part: partItem(p, b.learned), Net: p.Across.Text})
 			b.placed[p.Name.Text] = true
 		}
 	}
@@ -39,10 +42,11 @@ func network(s *sheet.Sheet) flow.Description {
 // builder collects a description and remembers what is driven and placed.
 type builder struct {
 	flow.Description
-	sheet  *sheet.Sheet
-	driven map[string]bool // nets that something makes
-	placed map[string]bool // parts that are suspects
-	read   []string        // nets that something needs
+	sheet   *sheet.Sheet
+	learned *experience.Tally
+	driven  map[string]bool // nets that something makes
+	placed  map[string]bool // parts that are suspects
+	read    []string        // nets that something needs
 }
 
 func (b *builder) add(block flow.Block) {
@@ -71,18 +75,23 @@ func (b *builder) block(k *sheet.Block) {
 	}
 	for _, name := range k.Parts {
 		if p := b.sheet.Part(name.Text); p != nil {
-			block.Parts = append(block.Parts, partItem(p))
+			block.Parts = append(block.Parts, partItem(p, b.learned))
 			b.placed[name.Text] = true
 		}
+	}
+	if factor, _ := seen(nil, kind, b.learned); len(k.Parts) == 0 && factor != 1 {
+		block.Odds = orOne(k.Odds) * factor
 	}
 	b.add(block)
 }
 
 func (b *builder) memory(m *sheet.Memory) {
+	kind := kindNamed(m.ChipKind(), "dynamic ram")
+	odds, _ := seen(nil, kind, b.learned)
 	for _, bank := range m.Banks {
 		for bit, chip := range bank.Chips {
 			b.add(flow.Block{
-				Name: chip.Text, Kind: kindNamed(m.ChipKind(), "dynamic ram"),
+				Name: chip.Text, Kind: kind, Odds: odds,
 				Inputs: texts(m.Inputs), Supplies: texts(m.Supply),
 				Outputs: []string{m.ChipSignal(bank.Name.Text, bit)},
 			})
@@ -111,7 +120,7 @@ func (b *builder) rail(r *sheet.Rail) {
 		if p == nil {
 			continue
 		}
-		item := partItem(p)
+		item := partItem(p, b.learned)
 		b.add(flow.Block{Name: item.Name, Kind: item.Kind, Odds: item.Odds, Inputs: from, Outputs: []string{out}})
 		b.placed[item.Name] = true
 		from = []string{out}
@@ -133,12 +142,12 @@ func (b *builder) sources() {
 }
 
 // partItem gives a part of the sheet as an item.
-func partItem(p *sheet.Part) flow.Part {
+func partItem(p *sheet.Part, learned *experience.Tally) flow.Part {
 	kind := kindNamed(p.Kind.Text, "resistor")
 	kind.Replace = minutes(p.Replace, kind.Replace)
 	kind.Measure = minutes(p.Measure, kind.Measure)
 	item := flow.Part{Name: p.Name.Text, Kind: kind, Odds: value(p.Odds)}
-	if factor, _ := worn(p, kind, fault.Stress{}); factor != 1 {
+	if factor, _ := worn(p, kind, fault.Stress{}, learned); factor != 1 {
 		item.Odds = orOne(p.Odds) * factor
 	}
 	return item
@@ -148,9 +157,9 @@ func partItem(p *sheet.Part) flow.Part {
 // no source.
 const besideHot = 328
 
-// worn is by how much age, warmth and what it bears change the odds of a part,
-// and why.
-func worn(p *sheet.Part, kind fault.Kind, stress fault.Stress) (factor float64, why []fault.Reason) {
+// worn is by how much age, warmth, what it bears and what was seen of its like
+// change the odds of a part, and why.
+func worn(p *sheet.Part, kind fault.Kind, stress fault.Stress, learned *experience.Tally) (factor float64, why []fault.Reason) {
 	life := fault.Life{Stress: stress}
 	if p != nil && p.Age != nil {
 		life.Age = p.Age.Value / year
@@ -159,8 +168,36 @@ func worn(p *sheet.Part, kind fault.Kind, stress fault.Stress) (factor float64, 
 		life.Stress.Temperature = besideHot
 	}
 	odds, why := kind.OddsIn(life)
-	return odds / kind.Odds, why
+	factor, more := seen(p, kind, learned)
+	return odds / kind.Odds * factor, append(why, more...)
 }
+
+// seen is by how much what a bench has learned of parts of a kind changes the odds
+// of one, and why; 1 where nothing was learned. The part may be nil.
+func seen(p *sheet.Part, kind fault.Kind, learned *experience.Tally) (factor float64, why []fault.Reason) {
+	if learned == nil {
+		return 1, nil
+	}
+	key := experience.Key{Kind: kind.Name}
+	if p != nil {
+		key.Family, key.Batch = p.Type, p.Date
+	}
+	known, err := learned.Estimate(key)
+	if err != nil || math.Abs(known.Factor-1) < leastLearned {
+		return 1, nil
+	}
+	text := known.String()
+	for up := known.Above; known.Count == (experience.Count{}) && up != nil; up = up.Above {
+		if up.Count != (experience.Count{}) { // what it follows from
+			text += "; of " + up.Key.String() + ": " + up.String()
+			break
+		}
+	}
+	return known.Factor, []fault.Reason{{Text: text, Factor: known.Factor, Source: "what this bench, and those that sent it their counts, have seen"}}
+}
+
+// leastLearned is the change of the odds below which it is left alone.
+const leastLearned = 0.02
 
 // year in seconds.
 const year = 365.25 * 24 * 3600

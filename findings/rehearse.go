@@ -17,7 +17,7 @@ import (
 // chips piggybacked, while the output complained of is watched. Trial swaps are not
 // played. A sheet in which nothing depends on anything is a form.Problems.
 func Bench(s *sheet.Sheet) (*rehearsal.NetworkBench, error) {
-	description := network(s)
+	description := network(s, nil)
 	model, err := flow.Compile(description)
 	if err != nil {
 		return nil, form.Problems{{File: s.File(), Message: err.Error()}}

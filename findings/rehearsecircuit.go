@@ -59,7 +59,7 @@ func CircuitBenches(ctx context.Context, s *sheet.Sheet, with Options) (*Benches
 func circuitBench(ctx context.Context, s *sheet.Sheet, name string, c *sheet.Circuit, with Options) (*rehearsal.CircuitBench, error) {
 	with.Circuits = QuickCircuits
 	w := &work{sheet: s, logCase: &logbook.Case{}, report: &Report{}, with: with}
-	description := network(s)
+	description := network(s, with.Experience)
 	one, err := w.section(ctx, name, c, &description)
 	if err != nil {
 		return nil, err

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"halfsplit/experience"
 	"halfsplit/fault"
 	"halfsplit/flow"
 	"halfsplit/form"
@@ -86,7 +87,7 @@ func (w *work) section(ctx context.Context, name string, c *sheet.Circuit, d *fl
 		}
 	}
 	s.nets(d)
-	s.parts(w.sheet)
+	s.parts(w.sheet, w.with.Experience)
 	sound, err := predictor.Forecast(ctx, prediction.Bench{}, nil)
 	if err != nil {
 		return nil, err
@@ -176,7 +177,7 @@ func (s *simulated) nets(d *flow.Description) {
 
 // parts lists the parts with what their faults do. A part called after another
 // one and a blank ("U1 R3") is inside of it.
-func (s *simulated) parts(sh *sheet.Sheet) {
+func (s *simulated) parts(sh *sheet.Sheet, learned *experience.Tally) {
 	names := map[string]bool{}
 	for _, p := range s.wired.Parts {
 		names[p.Name] = true
@@ -187,8 +188,11 @@ func (s *simulated) parts(sh *sheet.Sheet) {
 		}
 		kind, _ := fault.Find(p.Is.FailsAs)
 		one := flow.SectionPart{Part: flow.Part{Name: p.Name, Kind: kind}}
+		if factor, _ := seen(nil, kind, learned); factor != 1 {
+			one.Odds = factor
+		}
 		if known := sh.Part(p.Name); known != nil && known.Kind.Text != "" {
-			one.Part = partItem(known)
+			one.Part = partItem(known, learned)
 			one.Kind.Modes = kind.Modes // as the circuit takes it
 		}
 		if of, _, inside := strings.Cut(p.Name, " "); inside && (sh.Part(of) != nil || sh.Block(of) != nil) {
@@ -257,8 +261,8 @@ func (s *simulated) strain(sh *sheet.Sheet, sound *prediction.Forecast) {
 			continue
 		}
 		known := sh.Part(p.Name)
-		without, _ := worn(known, p.Kind, fault.Stress{})
-		with, _ := worn(known, p.Kind, bears)
+		without, _ := worn(known, p.Kind, fault.Stress{}, nil)
+		with, _ := worn(known, p.Kind, bears, nil)
 		p.Strain = with / without
 	}
 }

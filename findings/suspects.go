@@ -10,6 +10,7 @@ import (
 	"halfsplit/diagnosis"
 	"halfsplit/fault"
 	"halfsplit/flow"
+	"halfsplit/form"
 	"halfsplit/sheet"
 	"halfsplit/wiring"
 )
@@ -170,11 +171,27 @@ func (w *work) oddsOf(item flow.Item) []OddsFactor {
 			stress = bears
 		}
 	}
-	_, why := worn(w.sheet.Part(item.Name), item.Kind, stress)
+	p, learned := w.sheet.Part(item.Name), w.with.Experience
+	if p == nil && w.sheet.Block(item.Name) == nil && !w.chip(item.Name) {
+		learned = nil // a source, or the rest of a block: no part that is counted
+	}
+	_, why := worn(p, item.Kind, stress, learned)
 	for _, r := range why {
 		list = append(list, OddsFactor{r.Text, r.Factor, r.Source})
 	}
 	return list
+}
+
+// chip reports whether a memory of the sheet has a chip of that name.
+func (w *work) chip(name string) bool {
+	for i := range w.sheet.Memories {
+		for _, bank := range w.sheet.Memories[i].Banks {
+			if slices.ContainsFunc(bank.Chips, func(c form.Word) bool { return c.Text == name }) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // likeliestFault gives the way in which an item is most likely bad, or −1.

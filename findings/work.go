@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"halfsplit/diagnosis"
+	"halfsplit/experience"
 	"halfsplit/flow"
 	"halfsplit/form"
 	"halfsplit/hazard"
@@ -63,6 +64,9 @@ const (
 type Options struct {
 	Circuits Circuits
 	Cache    prediction.Cache // keeps what circuits were found to do; nothing is kept when nil
+	// Experience is what a bench has learned of failing parts, which changes their
+	// odds; the usual odds hold when nil.
+	Experience *experience.Tally
 	// Progress, when not nil, is told how many of the faults of a circuit were
 	// tried.
 	Progress func(circuit string, done, of int)
@@ -81,7 +85,7 @@ func reason(ctx context.Context, c *logbook.Case, s *sheet.Sheet, with Options, 
 	if w.report.Unit == "" {
 		w.report.Unit = joinWords(s.Model.Maker, s.Model.Name)
 	}
-	description := network(s)
+	description := network(s, with.Experience)
 	if err := w.simulate(ctx, &description); err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"encoding/binary"
 	"math"
 	"slices"
 
@@ -11,12 +12,14 @@ import (
 // State is a working space in which the model foretells what every net does
 // under one set of faults in one scene. It is not safe for concurrent use.
 type State struct {
-	model *Model
-	frame // what was foretold last
+	model  *Model
+	*frame // what was foretold last
 
-	frames  [mostFrames]frame // what was foretold lately
+	frames  map[string]*frame // what was foretold lately, by key
+	ring    []*frame          // the same in the order in which it was foretold, from next on
 	next    int               // the one that is used up next
-	current int               // the one in hand
+	most    int               // so many are remembered
+	written []byte            // scratch
 	healthy []signal.Spread   // what each block would put out were it healthy
 	dirty   []bool            // blocks to be worked out anew
 	now     []int             // those of them in hand
@@ -32,69 +35,89 @@ type State struct {
 
 // frame is what was foretold for one set of faults in one scene.
 type frame struct {
-	foretold
 	Nets     []signal.Spread // what every net does; not to be changed
+	key      string          // what it is known by
 	off      []bool          // blocks that are disconnected
 	own      []*Candidate    // the faults that show
 	scene    *Scene
 	sections []solved // what the sections do
 }
 
-// mostFrames is how many frames are remembered.
-const mostFrames = 8
-
-// foretold remembers what was foretold: readings in scenes that differ only in
-// warmth or in what is chilled, heated or pressed often need the same again.
-type foretold struct {
-	known                                            bool
-	showing                                          []int
-	replaced, lifted, without, piggybacked, injected []int
-	off, unloaded                                    bool
-}
-
-// is reports whether that is what is asked for.
-func (f *foretold) is(showing []int, scene *Scene) bool {
-	return f.known && f.off == scene.Off && f.unloaded == scene.Unloaded && slices.Equal(f.showing, showing) &&
-		slices.Equal(f.replaced, scene.Replaced) && slices.Equal(f.lifted, scene.Lifted) && slices.Equal(f.without, scene.Without) &&
-		slices.Equal(f.piggybacked, scene.Piggybacked) && slices.Equal(f.injected, scene.Injected)
-}
-
-// note takes note of what is foretold.
-func (f *foretold) note(showing []int, scene *Scene) {
-	set := func(old *[]int, now []int) { *old = append((*old)[:0], now...) }
-	f.known, f.off, f.unloaded = true, scene.Off, scene.Unloaded
-	set(&f.showing, showing)
-	set(&f.replaced, scene.Replaced)
-	set(&f.lifted, scene.Lifted)
-	set(&f.without, scene.Without)
-	set(&f.piggybacked, scene.Piggybacked)
-	set(&f.injected, scene.Injected)
-}
+// mostFrames is how many frames are remembered, and mostSpreads how many nets in all
+// of them. Sets of faults of which some do not show, and scenes that differ only in
+// warmth, in what was replaced or in what is chilled, heated or pressed, need the
+// same again and again.
+const (
+	leastFrames = 8
+	mostFrames  = 4096
+	mostSpreads = 400_000
+)
 
 // NewState makes a working space.
 func (m *Model) NewState() *State {
-	s := &State{model: m, healthy: make([]signal.Spread, len(m.blocks)), dirty: make([]bool, len(m.blocks))}
-	for i := range s.frames {
-		s.frames[i] = frame{Nets: make([]signal.Spread, len(m.nets)), off: make([]bool, len(m.blocks)), sections: make([]solved, len(m.sections))}
+	most := max(leastFrames, min(mostFrames, mostSpreads/max(1, len(m.nets))))
+	return &State{model: m, most: most, frames: map[string]*frame{}, healthy: make([]signal.Spread, len(m.blocks)), dirty: make([]bool, len(m.blocks))}
+}
+
+// shows reports whether a fault has any effect in a scene: its item was neither
+// replaced nor lifted.
+func (s *Scene) shows(c *Candidate) bool {
+	return !slices.Contains(s.Replaced, c.Item) && !slices.Contains(s.Lifted, c.Item)
+}
+
+// keyOf writes what decides what is foretold: the faults that have an effect, and
+// what is done that has one.
+func (s *State) keyOf(showing []int, scene *Scene) []byte {
+	key := append(s.written[:0], 0)
+	if scene.Off {
+		key[0] |= 1
 	}
-	s.frame = s.frames[0]
-	return s
+	if scene.Unloaded {
+		key[0] |= 2
+	}
+	for _, f := range showing {
+		c := &s.model.Candidates[f]
+		if !scene.shows(c) {
+			continue
+		}
+		key = binary.AppendUvarint(key, uint64(f+1))
+		if slices.Contains(scene.Piggybacked, c.Item) {
+			key = append(key, 0)
+		}
+	}
+	for _, list := range [...][]int{scene.Lifted, scene.Without, scene.Injected} {
+		key = append(key, 0, 0)
+		for _, n := range list {
+			key = binary.AppendUvarint(key, uint64(n+1))
+		}
+	}
+	s.written = key
+	return key
 }
 
 // find takes up a frame that was foretold before; it reports false, and takes up
-// an old one to be filled, when there is none.
+// one to be filled, when there is none.
 func (s *State) find(showing []int, scene *Scene) bool {
-	s.frames[s.current] = s.frame
-	for i := range s.frames {
-		if s.frames[i].is(showing, scene) {
-			s.current, s.frame = i, s.frames[i]
-			return true
-		}
+	key := s.keyOf(showing, scene)
+	known := s.frame
+	if known == nil || known.key != string(key) {
+		known = s.frames[string(key)]
 	}
-	s.current = s.next
-	s.next = (s.next + 1) % mostFrames
-	s.frame = s.frames[s.current]
-	s.note(showing, scene)
+	if known != nil {
+		s.frame, known.scene = known, scene
+		return true
+	}
+	if len(s.ring) < s.most {
+		m := s.model
+		s.frame = &frame{Nets: make([]signal.Spread, len(m.nets)), off: make([]bool, len(m.blocks)), sections: make([]solved, len(m.sections))}
+		s.ring = append(s.ring, s.frame)
+	} else {
+		s.frame = s.ring[s.next]
+		s.next = (s.next + 1) % s.most
+		delete(s.frames, s.frame.key)
+	}
+	s.frame.key = string(key)
+	s.frames[s.frame.key] = s.frame
 	return false
 }
 
@@ -110,7 +133,7 @@ const (
 // at fault and show themselves. What sections do is taken over all ways by
 // weight.
 func (s *State) Foretell(showing []int, scene *Scene) {
-	if s.is(showing, scene) || s.find(showing, scene) {
+	if s.find(showing, scene) {
 		for i := range s.sections {
 			s.fix(i, -1)
 		}
@@ -121,10 +144,9 @@ func (s *State) Foretell(showing []int, scene *Scene) {
 	s.own = s.own[:0]
 	for _, i := range showing {
 		c := &s.model.Candidates[i]
-		if slices.Contains(scene.Replaced, c.Item) || slices.Contains(scene.Lifted, c.Item) || (c.block >= 0 && s.off[c.block]) {
-			continue
+		if scene.shows(c) && (c.block < 0 || !s.off[c.block]) {
+			s.own = append(s.own, c)
 		}
-		s.own = append(s.own, c)
 	}
 	if len(s.sections) > 0 {
 		s.under, s.given = true, s.given[:0]

@@ -132,7 +132,7 @@ func TestQuiescentCurrent(t *testing.T) {
 // base of Q2 from what is left above it (same section).
 func TestClipping(t *testing.T) {
 	swing := func(pairs ...string) circuit.Reading {
-		pairs = append([]string{"value: 100 mV, nodes: [input", "value: 2 V, nodes: [input"}, pairs...)
+		pairs = append([]string{"kind: dc source, value: 1 uV, nodes: [input", "kind: sine source, value: 2 V, nodes: [input"}, pairs...)
 		_, s := solver(t, variant(t, "class-ab-output", pairs...), "output stage", wiring.Running)
 		return over(t, followed(t, s, circuit.Run{Until: 0.2}, "loudspeaker"), "loudspeaker", 0.18, 0.2)
 	}

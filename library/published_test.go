@@ -47,6 +47,8 @@ func near(t *testing.T, what string, reads, formula, share float64) {
 // edition, 1.6.3.A), which takes it that the reservoir is charged in no time and so is
 // an upper bound; what is missing is the share of the half-period in which the bridge
 // conducts, acos(1 − ΔV/Vp)/π at least.
+//
+// Outside: P. Horowitz and W. Hill, The Art of Electronics, 3rd edition, 1.6.3.A (from memory). Within: the formula as a bound, and the share of conduction below it.
 func TestReservoirRipple(t *testing.T) {
 	for _, c := range []struct {
 		farads string
@@ -71,6 +73,8 @@ func TestReservoirRipple(t *testing.T) {
 // Analysis of rectifier operation, Proceedings of the IRE 31, 1943, for large ωCR). For
 // small ones it is near 1 − √(Rs / 2R) (U. Tietze, Ch. Schenk, Halbleiter-
 // Schaltungstechnik, chapter on power supplies; from memory).
+//
+// Outside: O. H. Schade, Analysis of rectifier operation, Proceedings of the IRE 31 (1943), large ωCR. Within: 0.5 %; the rule of thumb 4 %.
 func TestRectifierWithSourceResistance(t *testing.T) {
 	for _, ohms := range []float64{0.1, 0.5, 2} {
 		const load, peak = 20.0, 30.0
@@ -110,6 +114,8 @@ func solve(f func(float64) float64, low, high float64) float64 {
 // capacitor falls by at most I / fC in a period, being charged once in it, and across
 // both it ripples at twice the mains frequency (Horowitz and Hill, The Art of
 // Electronics, 3rd edition, 1.6.4.A; Schade 1943, full-wave doubler).
+//
+// Outside: P. Horowitz and W. Hill, The Art of Electronics, 3rd edition, 1.6.4.A (from memory); Schade 1943. Within: 2 % without load, ripple between 0.6 and 1 of the bound, frequency 1 %.
 func TestDoubler(t *testing.T) {
 	idle := variant(t, "doubler", "current: 50 mA", "current: 0.5 mA")
 	_, way := read(t, idle, idle.Circuits[0].Value)
@@ -130,6 +136,8 @@ func TestDoubler(t *testing.T) {
 // TestZenerShunt: the dropper's current (Vin − Vz) / R is shared by zener and load
 // (Horowitz and Hill, The Art of Electronics, 3rd edition, 1.2.6.A); the output stays
 // until the load takes all of it, and is a divider from there on.
+//
+// Outside: P. Horowitz and W. Hill, The Art of Electronics, 3rd edition, 1.2.6.A (from memory). Within: 2 %.
 func TestZenerShunt(t *testing.T) {
 	for _, c := range []struct{ milliamperes, volts float64 }{{1, 12.1}, {20, 12}, {25, 11.85}, {60, 24 * 200 / (200 + 331)}} {
 		s := variant(t, "zener-shunt", "current: 20 mA", fmt.Sprintf("current: %g mA", c.milliamperes))
@@ -143,6 +151,8 @@ func TestZenerShunt(t *testing.T) {
 // I = (Vbe (R8 + R9) + Vout R8) / (R10 R9), into a short Vbe (R8 + R9) / (R10 R9)
 // (Horowitz and Hill, The Art of Electronics, 3rd edition, 9.13.3; the same relations
 // in Motorola's Linear/Switchmode Voltage Regulator Handbook, HB206; from memory). Fed here from a stiff 28 V.
+//
+// Outside: P. Horowitz and W. Hill, The Art of Electronics, 3rd edition, 9.13.3 (from memory). Within: 5 %; the output 2 %.
 func TestFoldback(t *testing.T) {
 	text, _, err := library.Open("series-pass")
 	if err != nil {
@@ -190,6 +200,8 @@ func TestFoldback(t *testing.T) {
 // L Ip / n (Vout + Vd), with the ratio n of the turns (Horowitz and
 // Hill, The Art of Electronics, 3rd edition, 9.6.9; Billings, Switchmode Power Supply
 // Handbook, 1989, part 2, on flyback converters).
+//
+// Outside: K. Billings, Switchmode Power Supply Handbook (1989), part 2 (from memory). Within: 15 %.
 func TestFlyback(t *testing.T) {
 	s := variant(t, "flyback-self-oscillating")
 	wired, err := s.Wire(s.Circuits[0].Value, wiring.SwitchedOn)
@@ -252,6 +264,8 @@ func TestFlyback(t *testing.T) {
 // TestCrowbar: a logic rail that runs away, here by a divider of the wrong ratio, fires
 // the thyristor, and the rail ends near the thyristor's on voltage (Horowitz and Hill,
 // The Art of Electronics, 3rd edition, 9.13.1).
+//
+// Outside: P. Horowitz and W. Hill, The Art of Electronics, 3rd edition, 9.13.1 (from memory). Within: 5.8 to 7.2 V.
 func TestCrowbar(t *testing.T) {
 	s := variant(t, "flyback-self-oscillating", "R41, kind: resistor, value: 4k7", "R41, kind: resistor, value: 470R")
 	wired, err := s.Wire(s.Circuits[0].Value, wiring.SwitchedOn)

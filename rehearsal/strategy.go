@@ -362,11 +362,17 @@ func (s *Session) saves(tests []int, gains []float64) bool {
 // AtRandom makes any test that still tells something.
 func AtRandom() Strategy {
 	return Strategy{"at random", func(s *Session) int {
-		tests, _ := s.gains()
-		if s.ended() || len(tests) == 0 {
+		if s.ended() {
 			return -1
 		}
-		return tests[s.Random.IntN(len(tests))]
+		tests := s.open()
+		s.Random.Shuffle(len(tests), func(i, j int) { tests[i], tests[j] = tests[j], tests[i] })
+		for _, i := range tests { // the first in a random order is any of those that tell
+			if s.Table.Gain(i) >= s.Rules.Bits {
+				return i
+			}
+		}
+		return -1
 	}}
 }
 

@@ -34,6 +34,9 @@ type Bench struct {
 	mu     sync.Mutex
 	kept   map[record.ID]*reasoning // by job
 	recent []record.ID              // jobs in the order of use, the latest last
+
+	learning sync.Mutex
+	learned  *learned // as of the last change of the records that it was asked after
 }
 
 // Options say how a bench works. The zero value will do.

@@ -189,3 +189,43 @@ func partsByKind(ctx context.Context, w Workshop, name string) (map[string]int, 
 	}
 	return count, nil
 }
+
+// learned is what was learned as of a change of the records.
+type learned struct {
+	change int64
+	text   string // stands for it: the same text, the same counts
+	tally  *experience.Tally
+}
+
+// whatIsLearned gives what the workshop has learned, with no tally where the records
+// are not those of a whole one or nothing was counted yet. It is counted once for
+// each change of the records.
+func (b *Bench) whatIsLearned(ctx context.Context) (*learned, error) {
+	w, whole := b.records.(Workshop)
+	if !whole {
+		return &learned{}, nil
+	}
+	b.learning.Lock()
+	defer b.learning.Unlock()
+	change, err := w.LastChange(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if b.learned != nil && b.learned.change == change {
+		return b.learned, nil
+	}
+	book, err := Learned(ctx, w, b.now())
+	if err != nil {
+		return nil, err
+	}
+	one := &learned{change: change}
+	if len(book.Records()) > 0 {
+		text, err := book.MarshalJSON()
+		if err != nil {
+			return nil, err
+		}
+		one.text, one.tally = string(text), book.Tally()
+	}
+	b.learned = one
+	return one, nil
+}

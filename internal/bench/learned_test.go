@@ -6,8 +6,10 @@ import (
 	"testing"
 
 	"halfsplit/experience"
+	"halfsplit/findings"
 	"halfsplit/internal/bench"
 	"halfsplit/internal/record"
+	"halfsplit/sheet"
 	"halfsplit/upkeep"
 )
 
@@ -77,6 +79,79 @@ func TestLearned(t *testing.T) {
 	est, err := book.Tally().Estimate(experience.Key{Kind: "electrolytic"})
 	if err != nil || est.Count.Years < 80 {
 		t.Errorf("survivors: %+v, %v", est.Count, err)
+	}
+}
+
+// TestReasonFromLearned: what another bench has counted changes the odds in a job
+// here at once, though nothing in the job has changed, and the report says so.
+func TestReasonFromLearned(t *testing.T) {
+	ctx := context.Background()
+	s, b := workshop(t)
+	text := []byte(`sheet: 1
+model: {name: two stages}
+blocks:
+  - {block: amplifier, kind: stage, in: input, out: output, parts: [Q1, Q2]}
+parts:
+  - {part: Q1, kind: transistor, type: grey cap}
+  - {part: Q2, kind: transistor, type: metal can}
+outside:
+  - {signal: input}
+`)
+	parsed, err := sheet.Parse("two.sheet.yaml", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	u := &record.Unit{Model: "two stages", Standing: record.Kept}
+	if err := s.SaveUnit(ctx, u); err != nil {
+		t.Fatal(err)
+	}
+	j := &record.Job{Unit: u.ID, Title: "silent", Stage: record.Intake, Opened: evening}
+	if err := s.SaveJob(ctx, j); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.GiveSheet(ctx, j, "two.sheet.yaml", text, parsed); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SaveJob(ctx, j); err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range []string{`{safe: mains}`, `{measure: output, reads: absent}`} {
+		if _, _, err := b.Write(ctx, &record.Entry{Job: j.ID, Line: line}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	first := func() (name string, odds []findings.OddsFactor) {
+		r, err := b.Reason(ctx, j.ID)
+		if err != nil || len(r.Report.Suspects) == 0 {
+			t.Fatal(r, err)
+		}
+		for _, one := range r.Report.Suspects {
+			if strings.HasPrefix(one.Name, "Q") {
+				return one.Name, one.Odds
+			}
+		}
+		return "", nil
+	}
+	if name, odds := first(); name == "" || len(odds) != 0 {
+		t.Errorf("with nothing counted %q is first, because of %v", name, odds)
+	}
+	for _, kind := range []string{"grey cap", "metal can"} {
+		book := &experience.Book{}
+		if err := book.Add(experience.Record{Bench: "bench of the " + kind, ID: "1", Revision: 1,
+			Key: experience.Key{Kind: "transistor", Family: kind}, Count: experience.Count{Failed: 300, Good: 20}}); err != nil {
+			t.Fatal(err)
+		}
+		report, err := book.MarshalJSON()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := bench.TakeReport(ctx, s, "other.json", report, evening); err != nil {
+			t.Fatal(err)
+		}
+		want := map[string]string{"grey cap": "Q1"}[kind]
+		if name, odds := first(); len(odds) == 0 || want != "" && name != want {
+			t.Errorf("with 300 of 320 %s failed %q is first, because of %v", kind, name, odds)
+		}
 	}
 }
 

@@ -55,7 +55,9 @@ func Collection(ctx context.Context, w Workshop, now time.Time) ([]upkeep.Unit, 
 	return list, terms, err
 }
 
-// Queue ranks the kept units: which is the next to burn, to spoil or to fail.
+// Queue ranks the kept units: which is the next to burn, to spoil or to fail. An
+// error with places names units of which something cannot be right; the others
+// are ranked.
 func Queue(ctx context.Context, w Workshop, now time.Time) ([]upkeep.Place, upkeep.Terms, error) {
 	units, terms, err := Collection(ctx, w, now)
 	if err != nil {
@@ -168,7 +170,14 @@ func unitFor(u *record.Unit, d *described, done *deeds, settings record.Settings
 		one.LastPowered = t
 	}
 	if done != nil {
-		one.Answered, one.Replaced, one.Damaged = done.answered, done.replaced, done.damaged
+		one.Answered, one.Damaged = done.answered, done.damaged
+		one.Replaced = map[string]time.Time{}
+		for part, at := range done.replaced {
+			if at.After(now) { // a clock was wrong, here or when it was written
+				at = now
+			}
+			one.Replaced[part] = at
+		}
 	}
 	for _, f := range u.Fitted {
 		if !strings.Contains(strings.ToLower(f.What+" "+f.Name), "battery") && f.What != "accumulator" {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"halfsplit/experience"
 	"halfsplit/findings"
 	"halfsplit/internal/record"
 )
@@ -92,7 +93,11 @@ func (b *Bench) begin(ctx context.Context, job record.ID) (*reasoning, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := sha256.Sum256([]byte(work.Text + "\x00" + work.Version.Text))
+	known, err := b.whatIsLearned(ctx)
+	if err != nil {
+		return nil, err
+	}
+	key := sha256.Sum256([]byte(work.Text + "\x00" + work.Version.Text + "\x00" + known.text))
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	old := b.kept[job]
@@ -108,7 +113,7 @@ func (b *Bench) begin(ctx context.Context, job record.ID) (*reasoning, error) {
 	}
 	b.kept[job] = r
 	b.used(job)
-	go r.run(run, work, b)
+	go r.run(run, work, known.tally, b)
 	return r, nil
 }
 
@@ -127,10 +132,10 @@ func (b *Bench) used(job record.ID) {
 }
 
 // run reasons.
-func (r *reasoning) run(ctx context.Context, work *Casework, b *Bench) {
+func (r *reasoning) run(ctx context.Context, work *Casework, learned *experience.Tally, b *Bench) {
 	defer close(r.done)
 	defer r.stop()
-	report, err := findings.Reason(ctx, work.Case, work.Sheet, findings.Options{Cache: b.cache, Progress: func(circuit string, done, of int) {
+	report, err := findings.Reason(ctx, work.Case, work.Sheet, findings.Options{Cache: b.cache, Experience: learned, Progress: func(circuit string, done, of int) {
 		r.mu.Lock()
 		r.progress = Progress{circuit, done, of}
 		r.mu.Unlock()

@@ -14,6 +14,10 @@ type Sheet struct {
 	Created time.Time `json:"created"`
 }
 
+// LongestSheet is the most bytes that the text of a sheet, or what a bench has
+// learned, may have.
+const LongestSheet = 8 << 20
+
 // Check finds what cannot be right in a sheet, its text apart; the error is
 // Invalid.
 func (s *Sheet) Check() error {
@@ -23,6 +27,9 @@ func (s *Sheet) Check() error {
 	prose("note", s.Note, &wrong)
 	if s.Text == "" {
 		wrong.add("text", "must be given")
+	}
+	if len(s.Text) > LongestSheet {
+		wrong.add("text", "has %d bytes; a sheet may have %d", len(s.Text), LongestSheet)
 	}
 	readable("text", s.Text, &wrong)
 	return wrong.err()

@@ -114,10 +114,10 @@ func TestWhatAnImportRefuses(t *testing.T) {
 		"traversal":       {rezip(t, path, same, map[string]string{"files/../../../evil": "x"}), "no name of a file in an export"},
 		"absolute":        {rezip(t, path, same, map[string]string{"/evil": "x"}), "no name of a file in an export"},
 		"zip bomb, a file": {rezip(t, path, func(name string, c []byte) []byte {
-			return map[bool][]byte{true: make([]byte, 20<<20), false: c}[name == photo]
+			return map[bool][]byte{true: make([]byte, 2<<20), false: c}[name == photo]
 		}, nil), "is larger"},
 		"zip bomb, a line": {rezip(t, path, func(name string, c []byte) []byte {
-			return map[bool][]byte{true: make([]byte, 70<<20), false: c}[name == linesName]
+			return map[bool][]byte{true: make([]byte, 65<<20), false: c}[name == linesName]
 		}, nil), "the line is longer"},
 		"no zip": {filepath.Join(s.dir, fileName), "is no export"},
 	} {

@@ -7,7 +7,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"io/fs"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -15,7 +14,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"halfsplit/internal/record"
@@ -79,7 +77,7 @@ func exported(dir string) (string, error) {
 	return out.String(), err
 }
 
-var flips = flag.Int("flips", 80, "bits to flip, one by one")
+var flips = flag.Int("flips", 40, "bits to flip, one by one")
 
 // TestEveryFlippedBitIsFound flips single bits anywhere in the file. Each must
 // be found, or do nothing: the records written out are the same.
@@ -219,7 +217,7 @@ func TestPowerLoss(t *testing.T) {
 		t.Fatal("the log was written back already; this test needs fewer entries")
 	}
 	random := rand.New(rand.NewPCG(5, 5))
-	for i := range 24 {
+	for i := range 12 {
 		cut := random.IntN(len(log) + 1)
 		acknowledged := 0
 		for _, end := range ends {
@@ -254,83 +252,6 @@ func TestPowerLoss(t *testing.T) {
 		}
 		whole(t, reopened)
 		ok(t, reopened.Close())
-	}
-}
-
-// slowStep is a migration that takes long, and quickStep one that does not.
-const (
-	slowStep = "-- +goose Up\nCREATE TABLE later (id INTEGER PRIMARY KEY, text TEXT NOT NULL) STRICT;\n" +
-		"INSERT INTO later (text) WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000000) SELECT 'row ' || i FROM n;\n"
-	quickStep = "-- +goose Up\nCREATE TABLE later (id INTEGER PRIMARY KEY, text TEXT NOT NULL) STRICT;\nINSERT INTO later (text) VALUES ('x');\n"
-)
-
-// withStep is the migrations with one more.
-func withStep(step string) (fs.FS, error) {
-	name := "00001_records.sql"
-	first, err := fs.ReadFile(migrations(), name)
-	return fstest.MapFS{name: {Data: first}, "00002_later.sql": {Data: []byte(step)}}, err
-}
-
-func init() {
-	children["migrate slowly"] = func(dir string) error {
-		steps, err := withStep(slowStep)
-		if err != nil {
-			return err
-		}
-		s, err := Open(dir, Options{migrations: steps})
-		if err != nil {
-			return err
-		}
-		return s.Close()
-	}
-}
-
-func TestAnInterruptedMigrationWasNotDone(t *testing.T) {
-	dir, _ := closedRecords(t)
-	before := need(exported(dir))(t)
-	for round := range 3 {
-		c := child(t, "migrate slowly", dir)
-		ok(t, c.Start())
-		// It is in the middle of it once the copy is made and the log grows.
-		deadline := time.Now().Add(2 * time.Minute)
-		for {
-			copies := need(filepath.Glob(filepath.Join(dir, backupFolder, "records-version-1-*.db")))(t)
-			info, err := os.Stat(filepath.Join(dir, fileName+"-wal"))
-			if len(copies) > round && err == nil && info.Size() > 1<<20 {
-				break
-			}
-			if time.Now().After(deadline) {
-				t.Fatal("the migration never began")
-			}
-			time.Sleep(5 * time.Millisecond)
-		}
-		ok(t, c.Process.Kill())
-		c.Wait()
-		s := need(Open(dir, Options{}))(t)
-		whole(t, s)
-		if lines(t, s) != before {
-			t.Error("the records are others")
-		}
-		ok(t, s.Close())
-	}
-	s := need(Open(dir, Options{migrations: need(withStep(quickStep))(t)}))(t)
-	ok(t, s.Close())
-	// Now it is newer than this program, and left as it is.
-	content := need(os.ReadFile(filepath.Join(dir, fileName)))(t)
-	for _, o := range []Options{{}, {ReadOnly: true}} {
-		if _, err := Open(dir, o); !errors.Is(err, ErrNewer) || !strings.Contains(err.Error(), "nothing was changed") {
-			t.Error(err)
-		}
-	}
-	if !bytes.Equal(content, need(os.ReadFile(filepath.Join(dir, fileName)))(t)) {
-		t.Error("the newer file was changed")
-	}
-	// The copy from before is records of the old version.
-	copies := need(filepath.Glob(filepath.Join(dir, backupFolder, "records-version-1-*.db")))(t)
-	old := t.TempDir()
-	ok(t, copyFile(copies[len(copies)-1], filepath.Join(old, fileName)))
-	if got := need(exported(old))(t); got != before {
-		t.Error("the copy from before is not as it was")
 	}
 }
 
@@ -429,6 +350,30 @@ func TestFiftyWritersAtOnce(t *testing.T) {
 	if got := need(s.Entries(context.Background(), record.EntryFilter{Job: b.job.ID}))(t); got.Total != 202 {
 		t.Errorf("%d entries", got.Total)
 	}
+	whole(t, s)
+}
+
+func TestWhoLeavesInTheMiddleLeavesNothingHalfDone(t *testing.T) {
+	s := fresh(t)
+	b := furnish(t, s)
+	kept := 0
+	for i := range 120 {
+		ctx, leave := context.WithTimeout(context.Background(), time.Duration(i)*40*time.Microsecond)
+		e := record.Entry{Job: b.job.ID, At: monday, Verb: "note", Line: "{note: in a hurry}"}
+		err := s.AddEntry(ctx, &e)
+		leave()
+		switch {
+		case err == nil:
+			kept++
+		case !errors.Is(err, context.DeadlineExceeded) && !strings.Contains(err.Error(), "interrupted"):
+			t.Errorf("%v", err)
+		}
+	}
+	if got := need(s.Log(context.Background(), b.job.ID))(t); len(got) != 2+kept {
+		t.Errorf("%d entries were acknowledged, %d are there", kept, len(got)-2)
+	}
+	e := record.Entry{Job: b.job.ID, At: monday, Verb: "note", Line: "{note: with time}"}
+	ok(t, s.AddEntry(context.Background(), &e))
 	whole(t, s)
 }
 

@@ -109,7 +109,7 @@ func TestWhateverIsDoneTheRecordsStayWhole(t *testing.T) {
 	line := rapid.Map(words, func(s string) string { return "x" + strings.ReplaceAll(s, "\n", " ") })
 	if checks := flag.Lookup("rapid.checks"); checks.Value.String() == checks.DefValue {
 		// Each opens two files of records: a hundred take too long for every day.
-		ok(t, flag.Set("rapid.checks", "15"))
+		ok(t, flag.Set("rapid.checks", "8"))
 		defer flag.Set("rapid.checks", checks.DefValue)
 	}
 	rapid.Check(t, func(r *rapid.T) {

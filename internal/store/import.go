@@ -140,7 +140,7 @@ func (in *importer) read(lines io.Reader) error {
 		case err != nil:
 			return at(err)
 		}
-		if err := in.t.ctx.Err(); err != nil {
+		if err := in.t.asked.Err(); err != nil {
 			return err
 		}
 		if number == 1 {

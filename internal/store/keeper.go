@@ -15,8 +15,7 @@ import (
 type keeper interface {
 	of() record.Kind
 	table() string
-	// walk goes through every record by number, with what is written out of it
-	// and the seal beside it; words tells its own words.
+	// walk goes through every record by number.
 	walk(ctx context.Context, q querier, visit func(visited) error) error
 	// take writes a record that was written out.
 	take(t *transaction, plain []byte) error
@@ -29,7 +28,7 @@ type visited struct {
 	kept  seal // beside it
 	made  seal // of what was read
 	about about
-	words bool
+	words bool // whether it is found by its words
 }
 
 // keepers lists the tables in the order in which they are written out: nothing

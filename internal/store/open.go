@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	_ "modernc.org/sqlite" // the driver "sqlite"
@@ -47,6 +48,9 @@ type Store struct {
 	writer  *writer
 	readers *pool
 	watch   watchers
+
+	closing sync.Once
+	closed  error // of closing
 }
 
 // Open opens the records in a folder, which is made when it is missing. A file
@@ -127,9 +131,14 @@ func (s *Store) makeFolders() error {
 	return errors.Join(syncFolder(filepath.Dir(s.dir)), syncFolder(s.dir))
 }
 
-// Close closes the records. What was acknowledged is kept whether or not it is
+// Close closes the records; once more does nothing. What was acknowledged is kept whether or not it is
 // called.
 func (s *Store) Close() error {
+	s.closing.Do(func() { s.closed = s.close() })
+	return s.closed
+}
+
+func (s *Store) close() error {
 	s.watch.close()
 	var problems []error
 	if s.readers != nil {

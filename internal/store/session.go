@@ -36,7 +36,7 @@ func one(ctx context.Context, q querier, statement string, arguments []any, targ
 	return rows.Close()
 }
 
-// each reads every row; to gives the targets for one and done takes it.
+// each reads every row; row scans one.
 func each(ctx context.Context, q querier, statement string, arguments []any, row func(scan func(...any) error) error) error {
 	rows, err := q.query(ctx, statement, arguments)
 	if err != nil {
@@ -156,6 +156,7 @@ type writer struct {
 	db      *sql.DB
 	session *session
 	turn    chan struct{} // holds one token: whoever has it writes
+	closed  chan struct{} // closed with the records
 }
 
 func openWriter(ctx context.Context, path string) (*writer, error) {
@@ -168,21 +169,26 @@ func openWriter(ctx context.Context, path string) (*writer, error) {
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
-	w := &writer{db: db, session: &session{conn: conn}, turn: make(chan struct{}, 1)}
+	w := &writer{db: db, session: &session{conn: conn}, turn: make(chan struct{}, 1), closed: make(chan struct{})}
 	w.turn <- struct{}{}
 	return w, nil
 }
 
 func (w *writer) close() error {
 	<-w.turn
+	close(w.closed)
 	return errors.Join(w.session.close(), w.db.Close())
 }
 
 // transaction is a change that is done wholly or not at all.
 type transaction struct {
 	*session
-	ctx context.Context
-	now time.Time
+	// ctx does not end when whoever asked leaves: an interrupted BEGIN or COMMIT
+	// would leave it open whether the change is kept. What takes long looks at
+	// asked itself.
+	ctx   context.Context
+	asked context.Context
+	now   time.Time
 	// told tells what was changed.
 	told []record.Change
 	// quiet leaves out what tells of changes and when they were made: an import.
@@ -192,6 +198,9 @@ type transaction struct {
 // errReadOnly is for changing records that were opened to be read.
 var errReadOnly = errors.New("the records are opened for reading only")
 
+// errClosed is for changing records that were closed.
+var errClosed = errors.New("the records are closed")
+
 // write runs a change; when it returns nil the change is on disk.
 func (s *Store) write(ctx context.Context, change func(*transaction) error) error {
 	if s.writer == nil {
@@ -199,13 +208,17 @@ func (s *Store) write(ctx context.Context, change func(*transaction) error) erro
 	}
 	select {
 	case <-s.writer.turn:
+	case <-s.writer.closed:
+		return errClosed
 	case <-ctx.Done():
 		return ctx.Err()
 	}
-	t := &transaction{session: s.writer.session, ctx: ctx, now: s.now().UTC().Round(0)}
-	err := t.run(change)
-	s.writer.turn <- struct{}{}
-	if err != nil {
+	defer func() { s.writer.turn <- struct{}{} }()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	t := &transaction{session: s.writer.session, ctx: context.WithoutCancel(ctx), asked: ctx, now: s.now().UTC().Round(0)}
+	if err := t.run(change); err != nil {
 		return explain(err)
 	}
 	s.watch.tell()
@@ -213,15 +226,13 @@ func (s *Store) write(ctx context.Context, change func(*transaction) error) erro
 }
 
 func (t *transaction) run(change func(*transaction) error) (err error) {
-	// Whether the change was kept must not be left open by a caller who leaves.
-	lasting := context.WithoutCancel(t.ctx)
 	if _, err := t.exec(t.ctx, "BEGIN IMMEDIATE"); err != nil {
 		return err
 	}
 	done := false
 	defer func() {
 		if !done {
-			if _, undo := t.exec(lasting, "ROLLBACK"); undo != nil && err != nil && !isNoTransaction(undo) {
+			if _, undo := t.exec(t.ctx, "ROLLBACK"); undo != nil && err != nil && !isNoTransaction(undo) {
 				err = fmt.Errorf("%w (and undoing: %w)", err, undo)
 			}
 		}
@@ -232,7 +243,7 @@ func (t *transaction) run(change func(*transaction) error) (err error) {
 	if err := t.tell(); err != nil {
 		return err
 	}
-	if _, err := t.exec(lasting, "COMMIT"); err != nil {
+	if _, err := t.exec(t.ctx, "COMMIT"); err != nil {
 		return err
 	}
 	done = true

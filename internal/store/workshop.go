@@ -301,6 +301,9 @@ var reports = prepare(table[record.Report]{
 		if r.Bench == "" {
 			return record.Invalid{{Field: "bench", Message: "must say which bench learned it"}}
 		}
+		if len(r.Text) > record.LongestSheet {
+			return record.Invalid{{Field: "text", Message: fmt.Sprintf("has %d bytes; it may have %d", len(r.Text), record.LongestSheet)}}
+		}
 		if r.Taken.IsZero() {
 			r.Taken = t.now
 		}

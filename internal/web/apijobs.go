@@ -12,20 +12,20 @@ import (
 	"halfsplit/internal/record"
 )
 
-// jobAsked names a job.
-type jobAsked struct {
+// JobAsked names a job.
+type JobAsked struct {
 	Job int64 `path:"job" minimum:"1"`
 }
 
 type entriesAsked struct {
-	jobAsked
-	pageOf
+	JobAsked
+	PageOf
 	Verb string `query:"verb" maxLength:"40" doc:"Only entries that do this: measure, swap, note ..."`
 	Text string `query:"text" maxLength:"300" doc:"Words in any of its texts."`
 }
 
-// entryGiven is an entry as a program writes it.
-type entryGiven struct {
+// EntryGiven is an entry as a program writes it.
+type EntryGiven struct {
 	Line     string    `json:"line" minLength:"1" maxLength:"20000" doc:"One entry of a case file in short form (docs/case.md)." example:"{measure: TP3, reads: 4.62 V}"`
 	At       time.Time `json:"at,omitempty" doc:"When it was done; now when not given."`
 	Who      string    `json:"who,omitempty" maxLength:"300"`
@@ -35,7 +35,7 @@ type entryGiven struct {
 	Traces   []int64   `json:"traces,omitempty" maxItems:"50" doc:"Traces that belong to it."`
 }
 
-func (g *entryGiven) entry(job int64, key string) *record.Entry {
+func (g *EntryGiven) entry(job int64, key string) *record.Entry {
 	e := &record.Entry{Job: record.ID(job), Key: key, Line: g.Line, At: g.At, Who: g.Who, Seconds: g.Seconds, Cost: g.Cost, Corrects: record.ID(g.Corrects)}
 	for _, t := range g.Traces {
 		e.Traces = append(e.Traces, record.ID(t))
@@ -44,16 +44,16 @@ func (g *entryGiven) entry(job int64, key string) *record.Entry {
 }
 
 type entryWritten struct {
-	jobAsked
+	JobAsked
 	Body struct {
 		Key string `json:"key" minLength:"8" maxLength:"200" doc:"Made by whoever sends it: an entry sent twice with one key is kept once."`
-		entryGiven
+		EntryGiven
 	}
 }
 
 type entryJudged struct {
-	jobAsked
-	Body entryGiven
+	JobAsked
+	Body EntryGiven
 }
 
 // entryAnswer is an entry with what it was judged.
@@ -79,7 +79,7 @@ func entryAnswerOf(e *record.Entry, r *findings.Report, line int) entryAnswer {
 }
 
 type findingsAsked struct {
-	jobAsked
+	JobAsked
 	Wait int `query:"wait" minimum:"0" maximum:"30" doc:"Seconds to wait until the job as it now stands is reasoned over."`
 }
 
@@ -95,7 +95,7 @@ type jobFindings struct {
 // apiJobs are the questions about one job, and what a program writes into it.
 func (s *Server) apiJobs(api huma.API) {
 	questionFor(api, http.MethodGet, "/jobs/{job}", "get-job", "Jobs", "A job", "",
-		func(ctx context.Context, in *jobAsked) (*answered[record.Job], error) {
+		func(ctx context.Context, in *JobAsked) (*answered[record.Job], error) {
 			j, err := s.records.Job(ctx, record.ID(in.Job))
 			return &answered[record.Job]{j}, err
 		})

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strings"
@@ -46,7 +47,9 @@ func askingsOf(doc *huma.OpenAPI) []askings {
 				group.List = append(group.List, asking{method, "/api" + at, o.Summary, o.Description, fieldsOf(doc, o)})
 			}
 		}
-		slices.SortFunc(group.List, func(a, b asking) int { return strings.Compare(a.Path+a.Method, b.Path+b.Method) })
+		slices.SortFunc(group.List, func(a, b asking) int {
+			return cmp.Or(strings.Compare(a.Path, b.Path), strings.Compare(a.Method, b.Method))
+		})
 		if len(group.List) > 0 {
 			list = append(list, group)
 		}

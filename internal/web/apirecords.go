@@ -15,26 +15,26 @@ import (
 	"halfsplit/internal/record"
 )
 
-// pageOf says which part of a list a program wants.
-type pageOf struct {
+// PageOf says which part of a list a program wants.
+type PageOf struct {
 	After string `query:"after" maxLength:"500" doc:"The next of the page before; the first page when not given."`
 	Limit int    `query:"limit" minimum:"1" maximum:"500" default:"50" doc:"How many at most."`
 }
 
-func (p pageOf) page() record.Page { return record.Page{After: p.After, Limit: p.Limit} }
+func (p PageOf) page() record.Page { return record.Page{After: p.After, Limit: p.Limit} }
 
 // answered is an answer with a body.
 type answered[T any] struct{ Body T }
 
 type unitsAsked struct {
-	pageOf
+	PageOf
 	Text     string `query:"text" maxLength:"300" doc:"Words in any of its texts."`
 	Standing string `query:"standing" maxLength:"40" doc:"What became of it, such as kept."`
 	OpenJobs bool   `query:"open_jobs" doc:"Only those with an open job."`
 }
 
 type jobsAsked struct {
-	pageOf
+	PageOf
 	Unit  int64  `query:"unit" minimum:"0" doc:"Only of this unit."`
 	Stage string `query:"stage" maxLength:"40" doc:"Only at this stage."`
 	Open  string `query:"open" enum:"yes,no" doc:"Only those that are open, or that are closed."`

@@ -24,7 +24,7 @@ type windowAsked struct {
 
 // Resolve finds windows that cannot be.
 func (w *windowAsked) Resolve(huma.Context) []error {
-	if w.From > w.To || w.From == w.To && w.From != 0 {
+	if !(w.From < w.To) && !(w.From == 0 && w.To == 0) {
 		return []error{&huma.ErrorDetail{Message: fmt.Sprintf("ends at %g s, which is not after its beginning at %g s", w.To, w.From), Location: "query.to", Value: w.To}}
 	}
 	return nil
@@ -35,7 +35,7 @@ var _ huma.Resolver = (*windowAsked)(nil)
 // apiTraces are the questions about traces.
 func (s *Server) apiTraces(api huma.API) {
 	questionFor(api, http.MethodGet, "/jobs/{job}/traces", "list-traces", "Traces", "Traces of a job", "",
-		func(ctx context.Context, in *jobAsked) (*answered[tracesFound], error) {
+		func(ctx context.Context, in *JobAsked) (*answered[tracesFound], error) {
 			if _, err := s.records.Job(ctx, record.ID(in.Job)); err != nil {
 				return nil, err
 			}

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"halfsplit/findings"
 	"halfsplit/internal/web/look"
 	"halfsplit/quantity"
 	"halfsplit/schematic"
@@ -129,32 +128,59 @@ func (v *jobView) nodeOf(place string) string {
 	return place
 }
 
+// nodeRead is what was last read at a node.
+type nodeRead struct{ level, ripple []string }
+
 // readings are the last readings at each node: as they were judged, and beside
 // what the circuit foretells of the leading suspect and of a sound unit.
 func (v *jobView) readings() map[string]schematic.Reading {
-	nodes := map[string]schematic.Reading{}
+	read := map[string]*nodeRead{}
+	tones := map[string]map[bool]schematic.Tone{} // by node, of the ripple or not
+	at := func(place string) (*nodeRead, string) {
+		node := v.nodeOf(place)
+		if read[node] == nil {
+			read[node], tones[node] = &nodeRead{}, map[bool]schematic.Tone{}
+		}
+		return read[node], node
+	}
 	for _, d := range v.verdicts() {
-		tone := map[look.Verdict]schematic.Tone{look.Pass: schematic.Good, look.Fail: schematic.Bad, look.Close: schematic.Doubt}[verdictOf(d.Word)]
-		nodes[v.nodeOf(strings.TrimSuffix(d.At, " ripple"))] = schematic.Reading{Lines: []string{"read " + d.Reading, d.Word}, Tone: tone}
-	}
-	r := v.report()
-	if r == nil || len(r.Suspects) == 0 {
-		return nodes
-	}
-	top := r.Suspects[0]
-	last := map[string]findings.Foretold{}
-	for _, f := range top.Foretold {
-		if f.Of == "level" {
-			last[v.nodeOf(f.At)] = f
+		place, isRipple := strings.CutSuffix(d.At, " ripple")
+		one, node := at(place)
+		tones[node][isRipple] = map[look.Verdict]schematic.Tone{look.Pass: schematic.Good, look.Fail: schematic.Bad, look.Close: schematic.Doubt}[verdictOf(d.Word)]
+		if isRipple {
+			one.ripple = []string{"ripple " + d.Reading + ", " + d.Word}
+		} else {
+			one.level = []string{"read " + d.Reading + ", " + d.Word}
 		}
 	}
-	for node, f := range last {
-		reading := nodes[node]
-		if reading.Lines == nil {
-			reading.Lines = []string{"read " + quantity.FormatDigits(f.Read, f.Unit, 3)}
+	if r := v.report(); r != nil && len(r.Suspects) > 0 {
+		top := r.Suspects[0]
+		for _, f := range top.Foretold {
+			one, _ := at(f.At)
+			said := []string{"sound " + foretold(f, f.Sound, f.Spread), "with " + top.Name + " bad " + foretold(f, f.Mean, f.Deviation)}
+			switch {
+			case f.Of == "level":
+				if len(one.level) == 0 {
+					one.level = []string{"read " + quantity.FormatDigits(f.Read, f.Unit, 3)}
+				}
+				one.level = append(one.level[:1:1], said...)
+			case strings.HasPrefix(f.Of, "ripple"):
+				if len(one.ripple) == 0 {
+					one.ripple = []string{"ripple " + quantity.FormatDigits(f.Read, f.Unit, 3)}
+				}
+				one.ripple = append(one.ripple[:1:1], said...)
+			}
 		}
-		reading.Lines = append(reading.Lines, "sound "+quantity.FormatDigits(f.Sound, f.Unit, 3), "with "+top.Name+" bad "+quantity.FormatDigits(f.Mean, f.Unit, 3))
-		nodes[node] = reading
+	}
+	nodes := map[string]schematic.Reading{}
+	for node, one := range read {
+		worst := schematic.Plain
+		for _, tone := range []schematic.Tone{schematic.Good, schematic.Doubt, schematic.Bad} {
+			if tones[node][false] == tone || tones[node][true] == tone {
+				worst = tone
+			}
+		}
+		nodes[node] = schematic.Reading{Lines: slices.Concat(one.level, one.ripple), Tone: worst}
 	}
 	return nodes
 }

@@ -231,7 +231,7 @@ func pathOf(h record.Hit) string {
 	case record.KindJob:
 		return fmt.Sprintf("/jobs/%d", h.ID)
 	case record.KindEntry:
-		return fmt.Sprintf("/jobs/%d#entry-%d", h.Job, h.ID)
+		return fmt.Sprintf("/jobs/%d/log?entry=%d#entry-%d", h.Job, h.ID, h.ID)
 	case record.KindInstrument:
 		return fmt.Sprintf("/settings/instruments/%d", h.ID)
 	case record.KindStock, record.KindBin, record.KindOrder:

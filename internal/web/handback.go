@@ -68,7 +68,6 @@ func (s *Server) closeJob(r *http.Request) (View, error) {
 	}
 	if in.OK() {
 		if err = s.records.SaveJob(r.Context(), &v.Job); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: v.path("/handback"), Said: said}, nil
 		}
 		if !told(in, "outcome", err) {

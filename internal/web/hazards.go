@@ -53,7 +53,6 @@ func (s *Server) answerHazard(r *http.Request) (View, error) {
 	if in.OK() {
 		e := &record.Entry{Job: v.Job.ID, Key: in.Key(), At: s.now().Add(-in.Waited()), Who: in.Text("who"), Line: bench.Line(line...)}
 		if _, _, err := s.bench.Write(r.Context(), e); err == nil {
-			s.hub.Publish(v.topic())
 			said := "Answered: " + name + "."
 			if what == "accept" {
 				said = "Accepted, with the reason: " + name + "."

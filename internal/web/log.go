@@ -53,7 +53,12 @@ func (s *Server) logScreen(r *http.Request) (View, error) {
 	if err != nil {
 		return View{}, err
 	}
-	from, _ := strconv.Atoi(in.Text("from")) // what is no number is the beginning
+	from, _ := strconv.Atoi(in.Text("from"))                               // what is no number is the beginning
+	if id, err := strconv.ParseInt(in.Text("entry"), 10, 64); err == nil { // the page on which it stands
+		if i := slices.IndexFunc(v.Log, func(e record.Entry) bool { return e.ID == record.ID(id) }); i >= 0 {
+			from = (len(v.Log) - 1 - i) / entriesMost * entriesMost
+		}
+	}
 	rows, older := v.rows(in.Text("verb"), in.Text("text"), max(0, from))
 	return View{Title: "Logbook", Place: "/collection", Back: v.back(), Body: logScreenPage(v, rows, older, in, settings.Currency, photosByID(photos))}, nil
 }
@@ -174,7 +179,6 @@ type entryForm struct {
 	Traces   []record.Trace
 	Chosen   map[string]bool // photos and traces, as photo/3
 	Problem  string
-	kinds    []entryKind
 }
 
 // addScreen asks for an entry: first its kind, then what belongs to it.
@@ -557,7 +561,6 @@ func (s *Server) addEntry(r *http.Request) (View, error) {
 	}
 	if in.OK() {
 		if _, _, err := s.bench.Write(r.Context(), e); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: v.path("/log") + "#" + e.Name(), Said: "Written as " + e.Name() + "."}, nil
 		} else if !told(in, "line", err) {
 			return View{}, err

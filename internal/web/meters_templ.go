@@ -36,7 +36,7 @@ func metersPage(v *metersView) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if len(v.Meters) == 0 {
-			templ_7745c5c3_Err = look.Empty("A meter that can be read over a network or a serial line never looks away; give one of your instruments its address.", look.Link{Text: "Open the settings", Path: "/settings"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = look.Empty("A meter that can be read over a network or a serial line never looks away; give one of your instruments its address.", look.Link{Text: "Open the instruments", Path: "/settings/instruments"}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -101,7 +101,6 @@ func (s *Server) takePhotos(r *http.Request) (View, error) {
 		have = append(have, p)
 		kept++
 	}
-	s.hub.Publish(v.topic())
 	if in.OK() {
 		return View{Go: v.path("/photos"), Said: fmt.Sprintf("Photos kept: %d.", kept)}, nil
 	}
@@ -235,7 +234,6 @@ func (s *Server) changePhoto(r *http.Request) (View, error) {
 		if err := s.records.RemovePhoto(r.Context(), p.ID); err != nil {
 			return View{}, missing(err)
 		}
-		s.hub.Publish(v.topic())
 		return View{Go: v.path("/photos"), Said: "The photo is off the pages. It is still kept with the records."}, nil
 	case "caption":
 		p.Caption, p.Cover = in.Text("caption"), in.Text("cover") != ""
@@ -244,7 +242,6 @@ func (s *Server) changePhoto(r *http.Request) (View, error) {
 	}
 	if in.OK() {
 		if err = s.records.SavePhoto(r.Context(), &p); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: to, Said: said}, nil
 		}
 		if !told(in, "name", err) {

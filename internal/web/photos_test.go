@@ -203,7 +203,7 @@ func TestPhotosOfAJob(t *testing.T) {
 func TestCircuitAndMemory(t *testing.T) {
 	b := benchOfCase(t, threeChips)
 	b.settled(t)
-	has(t, b.get(t, b.path+"/circuit"), `data-part="Q1"`, "read 5.04 V", "Parts of the circuit")
+	has(t, b.get(t, b.path+"/circuit"), `data-part="Q1"`, "read 5.04 V, within", "Parts of the circuit")
 	has(t, b.get(t, "/circuits.css"), ".schematic")
 	has(t, b.get(t, b.path+"/memory"), "4000 to 7FFF", "U27", "12 %", "no suspect")
 	if status, _, page := b.post(t, b.path+"/log", "verb", "memory", "subject", "main", "says", "bit 2 at 4000-7FFF; bit 5 at 4000-7FFF", "key", "m"); status != http.StatusSeeOther {

@@ -71,7 +71,7 @@ func settingsPage(records bool) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<li><a class=\"tile\" href=\"/settings/devices\"><strong>Devices</strong> <span>Pair a phone or a tablet; shut one out.</span></a></li></ul>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<li><a class=\"tile\" href=\"/settings/devices\"><strong>Devices</strong> <span>Pair a phone or a tablet; shut one out.</span></a></li><li><a class=\"tile\" href=\"/api\"><strong>For programs</strong> <span>What a program of your own can ask and write.</span></a></li></ul>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -197,7 +197,6 @@ func (s *Server) beginSoak(r *http.Request) (View, error) {
 	k := &record.Soak{Job: v.Job.ID, Started: s.now(), Temperature: in.Figure("temperature", quantity.Celsius), Note: oneLine(in.Text("note"))}
 	if in.OK() {
 		if err = s.records.SaveSoak(r.Context(), k); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: v.path("/proof"), Said: "The soak run has begun. Stay within call; a unit under soak is not left alone."}, nil
 		}
 		if !told(in, "temperature", err) {
@@ -255,7 +254,6 @@ func (s *Server) endSoak(r *http.Request) (View, error) {
 			if err := s.records.SaveSoak(r.Context(), &k); err != nil {
 				return View{}, err
 			}
-			s.hub.Publish(v.topic())
 			return View{Go: v.path("/proof"), Said: "The run is written down as " + e.Name() + "."}, nil
 		} else if !told(in, "ran", err) {
 			return View{}, err
@@ -286,7 +284,6 @@ func (s *Server) coldStarts(r *http.Request) (View, error) {
 	if in.OK() {
 		e := &record.Entry{Job: v.Job.ID, Key: in.Key(), At: s.now().Add(-in.Waited()), Who: in.Text("who"), Line: "{cold starts: " + numberOnly(count) + "}"}
 		if _, _, err := s.bench.Write(r.Context(), e); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: v.path("/proof"), Said: "Written as " + e.Name() + "."}, nil
 		} else if !told(in, "starts", err) {
 			return View{}, err

@@ -472,7 +472,6 @@ func (s *Server) takeReading(r *http.Request) (View, error) {
 		e := readingEntry(v, in, unit)
 		e.At = s.now().Add(-in.Waited())
 		if _, _, err := s.bench.Write(r.Context(), e); err == nil {
-			s.hub.Publish(v.topic())
 			return View{Go: v.path(fmt.Sprintf("/reading?done=%d", e.ID)), Said: "Written: " + bench.Said(e) + "."}, nil
 		} else if !told(in, "reads", err) {
 			return View{}, err

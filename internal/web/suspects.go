@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"io"
 	"math"
 	"net/http"
 	"strings"
@@ -19,10 +20,7 @@ func (s *Server) suspectsScreen(r *http.Request) (View, error) {
 	}
 	var drawing string
 	if found := v.report(); found != nil {
-		var b strings.Builder
-		if report.Draw(&b, found) == nil { // without it the tables say the same
-			drawing = b.String()
-		}
+		drawing = plate(func(to io.Writer) error { return report.Draw(to, found) }) // without it the tables say the same
 	}
 	return View{Title: "Suspects", Place: "/collection", Back: v.back(), Body: suspectsPage(v, drawing)}, nil
 }

@@ -28,6 +28,10 @@ type happened struct {
 	Warming *recording.Warming
 	Ripple  *recording.Ripple
 	Without []string // why there is no warm-up or no ripple to tell of
+	// FirstRun tells that warm-up and ripple are those of the first run, since what
+	// lies between runs is neither; Until is where that ends.
+	FirstRun bool
+	Until    float64
 }
 
 // search is the looking for what happened. The fields but found, problem and stage
@@ -173,11 +177,18 @@ func (s *Server) lookThrough(ctx context.Context, q question, t record.Trace, re
 	if h.Events, err = r.Events(ctx, ask); err != nil {
 		return nil, err
 	}
+	window := recording.Whole()
+	h.Until = r.End()
+	if len(h.Events.Excursions) > 0 && len(h.Events.Runs) > 0 {
+		run := h.Events.Runs[0]
+		h.FirstRun, h.Until = true, run.Start+run.Length
+		window = recording.Window{From: run.Start, To: math.Nextafter(h.Until, run.Start)} // without the first reading of the failure
+	}
 	report.say("fitting the warm-up")
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	warm := recording.WarmQuestion{Channel: c, Window: recording.Whole(), Thermometer: ask.Thermometer, MostLag: 600}
+	warm := recording.WarmQuestion{Channel: c, Window: window, Thermometer: ask.Thermometer, MostLag: 600}
 	if h.Warming, err = r.WarmUp(ctx, warm); err != nil {
 		h.Without = append(h.Without, "No warm-up: "+strings.TrimSuffix(err.Error(), ".")+".")
 	} else if h.Warming.Course == nil {
@@ -187,7 +198,7 @@ func (s *Server) lookThrough(ctx context.Context, q question, t record.Trace, re
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	if h.Ripple, err = r.Ripple(ctx, recording.RippleQuestion{Channel: c, Window: recording.Whole()}); err != nil {
+	if h.Ripple, err = r.Ripple(ctx, recording.RippleQuestion{Channel: c, Window: window}); err != nil {
 		h.Ripple = nil
 		h.Without = append(h.Without, "No ripple: "+strings.TrimSuffix(err.Error(), ".")+".")
 	}
@@ -203,13 +214,14 @@ type traceMark struct {
 }
 
 // traceCurve is the fitted course of a warm-up: from begin to end with a time
-// constant, from a time on.
+// constant, from a time until another.
 type traceCurve struct {
 	Channel  string  `json:"channel"`
 	From     float64 `json:"from"`
 	Begin    float64 `json:"begin"`
 	End      float64 `json:"end"`
 	Constant float64 `json:"constant"`
+	Until    float64 `json:"until"`
 }
 
 // marksMost is how many marks are sent to be drawn, and how many events are listed.
@@ -239,7 +251,7 @@ func (h *happened) curve() *traceCurve {
 		return nil
 	}
 	c := h.Warming.Course
-	return &traceCurve{h.Warming.Channel, c.From, c.Begin, c.End, c.TimeConstant}
+	return &traceCurve{h.Warming.Channel, c.From, c.Begin, c.End, c.TimeConstant, h.Until}
 }
 
 // eventRow is an event as a row of a table.
@@ -277,7 +289,7 @@ func (h *happened) rows(stamp func(float64) string) []eventRow {
 // sureness writes a confidence.
 func sureness(p float64) string {
 	if p >= 0.9995 {
-		return "more than 99.9 %"
+		return "> 99.9 %"
 	}
 	return fmt.Sprintf("%.3g %%", 100*p)
 }

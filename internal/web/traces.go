@@ -304,7 +304,7 @@ func (s *Server) traceView(v *traceView, in *Input) View {
 	if asked && in.OK() {
 		v.Search = s.searchOf(v.Asked, v.Trace.Trace)
 	}
-	return View{Title: v.Trace.Name, Place: "/collection", Back: look.Link{Text: "Traces of " + v.Job.Title, Path: v.path("/traces")},
+	return View{Title: v.Trace.Name, Place: "/collection", Back: look.Link{Text: "Traces of the job", Path: v.path("/traces")},
 		Body: tracePage(v, in), Status: in.Status(), Wide: true, Scripts: []string{"bundle-traces.js"}}
 }
 

@@ -46,6 +46,15 @@ func besides(h *happened) []string {
 	return list
 }
 
+// within names what was worked out, and that it is of the first run where the trace
+// has several.
+func within(what string, h *happened) string {
+	if h.FirstRun {
+		return what + ", of the first run"
+	}
+	return what
+}
+
 // apartUnit is the unit of a difference of values in a unit.
 func apartUnit(u quantity.Unit) quantity.Unit {
 	if u == quantity.Celsius {

@@ -50,8 +50,10 @@ func (s *Server) ranked(ctx context.Context) ([]upkeep.Place, upkeep.Terms, erro
 	day := s.now().Format("2006-01-02")
 	if s.queue.places == nil || s.queue.change != last || s.queue.day != day {
 		if s.queue.places, s.queue.terms, err = bench.Queue(ctx, s.records, s.now()); err != nil {
-			s.queue.places = nil
-			return nil, upkeep.Terms{}, err
+			if len(s.queue.places) == 0 {
+				return nil, upkeep.Terms{}, err
+			}
+			s.log.Warn("units left out of the queue", "error", err)
 		}
 		s.queue.change, s.queue.day = last, day
 	}

@@ -410,6 +410,10 @@
     const of = [...document.querySelectorAll("a[data-of]")].find((a) => a.dataset.of === part.dataset.part);
     of?.click();
   }
+  function hereInRow() {
+    const here = document.querySelector(".tabs [aria-current=page]"), row = here?.closest(".tabs");
+    if (here && row) row.scrollLeft = here.offsetLeft - row.offsetLeft - (row.clientWidth - here.clientWidth) / 2;
+  }
   function asking() {
     document.addEventListener("input", (event) => {
       const form = event.target.closest("form[data-asks]");
@@ -430,6 +434,8 @@
       if (event.key === "Enter") choosePart(event);
     });
     for (const type of ["pointerover", "pointerout", "focusin", "focusout"]) document.addEventListener(type, preview);
+    document.addEventListener("parts", hereInRow);
+    hereInRow();
     setInterval(() => void tick(), 5e3);
   }
 

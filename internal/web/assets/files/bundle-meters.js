@@ -1,1 +1,31 @@
-"use strict";(()=>{var e=null,l="";function r(){let o=document.querySelector("[data-meters]"),t=o&&!document.hidden?o.dataset.meters??"":"";if(t===l&&(!t||e?.readyState!==EventSource.CLOSED)||(e?.close(),e=null,l=t,!t))return;e=new EventSource(t);let d=s=>{let n=document.getElementById("meters-lost");n&&(n.hidden=!s)};e.addEventListener("open",()=>d(!1)),e.addEventListener("error",()=>d(!0)),e.addEventListener("message",s=>{let{part:n,html:i}=JSON.parse(s.data),a=document.getElementById(n);a&&(a.innerHTML=i)})}document.addEventListener("visibilitychange",r);document.addEventListener("parts",r);setInterval(r,5e3);r();})();
+"use strict";
+(() => {
+  // internal/web/assets/source/bundle-meters.ts
+  var stream = null;
+  var from = "";
+  function follow() {
+    const box = document.querySelector("[data-meters]");
+    const wanted = box && !document.hidden ? box.dataset.meters ?? "" : "";
+    if (wanted === from && (!wanted || stream?.readyState !== EventSource.CLOSED)) return;
+    stream?.close();
+    stream = null;
+    from = wanted;
+    if (!wanted) return;
+    stream = new EventSource(wanted);
+    const lost = (is) => {
+      const note = document.getElementById("meters-lost");
+      if (note) note.hidden = !is;
+    };
+    stream.addEventListener("open", () => lost(false));
+    stream.addEventListener("error", () => lost(true));
+    stream.addEventListener("message", (event) => {
+      const { part, html } = JSON.parse(event.data);
+      const at = document.getElementById(part);
+      if (at) at.innerHTML = html;
+    });
+  }
+  document.addEventListener("visibilitychange", follow);
+  document.addEventListener("parts", follow);
+  setInterval(follow, 5e3);
+  follow();
+})();

@@ -71,6 +71,12 @@ function choosePart(event: Event): void {
   of?.click();
 }
 
+/** Brings the screen that one is on into view in the row of screens. */
+function hereInRow(): void {
+  const here = document.querySelector<HTMLElement>(".tabs [aria-current=page]"), row = here?.closest<HTMLElement>(".tabs");
+  if (here && row) row.scrollLeft = here.offsetLeft - row.offsetLeft - (row.clientWidth - here.clientWidth) / 2;
+}
+
 /** Runs what is asked while one types. */
 export function asking(): void {
   document.addEventListener("input", (event) => {
@@ -90,5 +96,7 @@ export function asking(): void {
   document.addEventListener("click", choosePart);
   document.addEventListener("keydown", (event) => { if (event.key === "Enter") choosePart(event); });
   for (const type of ["pointerover", "pointerout", "focusin", "focusout"]) document.addEventListener(type, preview);
+  document.addEventListener("parts", hereInRow);
+  hereInRow();
   setInterval(() => void tick(), 5000);
 }

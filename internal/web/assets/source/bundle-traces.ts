@@ -1,11 +1,36 @@
+/*! uPlot 1.6.32 is in this file:
+
+The MIT License (MIT)
+
+Copyright (c) 2022 Leon Sorokin
+
+Permission is hereby granted, free of charge, to any person obtaining a copy
+of this software and associated documentation files (the "Software"), to deal
+in the Software without restriction, including without limitation the rights
+to use, copy, modify, merge, publish, distribute, sublicense, and/or sell
+copies of the Software, and to permit persons to whom the Software is
+furnished to do so, subject to the following conditions:
+
+The above copyright notice and this permission notice shall be included in
+all copies or substantial portions of the Software.
+
+THE SOFTWARE IS PROVIDED "AS IS", WITHOUT WARRANTY OF ANY KIND, EXPRESS OR
+IMPLIED, INCLUDING BUT NOT LIMITED TO THE WARRANTIES OF MERCHANTABILITY,
+FITNESS FOR A PARTICULAR PURPOSE AND NONINFRINGEMENT. IN NO EVENT SHALL THE
+AUTHORS OR COPYRIGHT HOLDERS BE LIABLE FOR ANY CLAIM, DAMAGES OR OTHER
+LIABILITY, WHETHER IN AN ACTION OF CONTRACT, TORT OR OTHERWISE, ARISING FROM,
+OUT OF OR IN CONNECTION WITH THE SOFTWARE OR THE USE OR OTHER DEALINGS IN
+THE SOFTWARE.
+*/
+
 // The viewer of traces: any stretch of a recording of any length, drawn from the
 // lowest and highest of each part of it. What is not yet there in detail is drawn
 // from the whole until it comes.
-import uPlot from "./vendor/uplot/uPlot.esm.js";
+import uPlot from "./vendor/uPlot.esm.js";
 
 type Channel = { name: string; unit: string };
 type Mark = { channel: string; kind: string; from: number; to: number };
-type Curve = { channel: string; from: number; begin: number; end: number; constant: number };
+type Curve = { channel: string; from: number; begin: number; end: number; constant: number; until: number };
 type Known = {
   id: number; begin: number; end: number; origin: number | null; channels: Channel[];
   channel: string; low: number | null; high: number | null; marks: Mark[]; curve: Curve | null;
@@ -17,6 +42,9 @@ type Stretch = { from: number; to: number; step: number; channels: Map<string, {
 
 const wide = 3; // how many times the view is fetched, so that there is more on both sides
 const points = 700; // stretches of one view
+
+/** Steps of a time axis, in seconds. */
+const clockSteps = [...[-6, -5, -4, -3, -2, -1].flatMap((e) => [1, 2, 5].map((n) => Number(`${n}e${e}`))), 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400, 172800, 432000, 864000];
 
 class Viewer {
   known: Known;
@@ -77,6 +105,7 @@ class Viewer {
     this.panels.forEach((p) => p.plot.destroy());
     this.panels = [];
     this.host.replaceChildren();
+    this.colors.clear();
     this.whole = this.detail = null;
     channels.forEach((channel, i) => {
       const box = document.createElement("div");
@@ -97,17 +126,24 @@ class Viewer {
     this.soon();
   }
 
-  private color(name: string): string { return getComputedStyle(document.documentElement).getPropertyValue(name).trim() || "#000"; }
+  private readonly colors = new Map<string, string>();
+
+  /** A colour of the style sheet, looked up once. */
+  private color(name: string): string {
+    let value = this.colors.get(name);
+    if (value === undefined) this.colors.set(name, value = getComputedStyle(document.documentElement).getPropertyValue(name).trim() || "#000");
+    return value;
+  }
 
   private plot(box: HTMLElement, panel: { channel: Channel; least: number; most: number; drawn: Stretch | null }, last: boolean): uPlot {
     const ink = this.color("--ink"), rule = this.color("--rule"), soft = this.color("--soft"), line = this.color("--enamel");
     const font = "12px " + (this.color("--figures") || "monospace");
     return new uPlot({
-      width: Math.max(200, this.host.clientWidth), height: this.tall(last), pxAlign: 0,
+      width: Math.max(200, this.host.clientWidth), height: this.tall(last), pxAlign: 0, padding: [10, 28, 0, 0],
       legend: { show: false }, cursor: { show: false }, select: { show: false, left: 0, top: 0, width: 0, height: 0 },
       scales: { x: { time: false, range: () => [this.low, this.high] }, y: { range: () => [panel.least, panel.most] } },
       axes: [
-        { show: last, stroke: soft, font, size: 34, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 }, space: 90, values: (_u, ticks) => ticks.map((t) => this.stamp(t)) },
+        { show: last, incrs: this.clocked() ? clockSteps : undefined, stroke: soft, font, size: 34, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 }, space: 90, values: (_u, ticks) => ticks.map((t) => this.stamp(t)) },
         { stroke: soft, font, size: 64, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 }, space: 34, values: (_u, ticks) => figures(ticks) },
       ],
       series: [{}, { stroke: line, width: 1.5, points: { show: false }, spanGaps: false }],
@@ -157,11 +193,11 @@ class Viewer {
       for (const t of over.over) if (t >= this.low && t <= this.high) ctx.fillRect(u.valToPos(t, "x", true) - 2, top, 4, 12);
     }
     const c = this.known.curve;
-    if (c && c.channel === panel.channel.name && this.high > c.from) {
+    if (c && c.channel === panel.channel.name && this.high > c.from && this.low < c.until) {
       ctx.strokeStyle = ink; ctx.lineWidth = 1.5; ctx.setLineDash([8, 5]); ctx.beginPath();
-      const from = Math.max(this.low, c.from);
+      const from = Math.max(this.low, c.from), until = Math.min(this.high, c.until);
       for (let i = 0; i <= 120; i++) {
-        const t = from + (this.high - from) * i / 120;
+        const t = from + (until - from) * i / 120;
         ctx.lineTo(u.valToPos(t, "x", true), u.valToPos(c.end + (c.begin - c.end) * Math.exp(-(t - c.from) / c.constant), "y", true));
       }
       ctx.stroke();
@@ -228,7 +264,7 @@ class Viewer {
       }
       p.plot.batch(() => {
         p.plot.setScale("x", { min: this.low, max: this.high });
-        p.plot.setScale("y", { min: p.least, max: p.most });
+        if (p.plot.scales.y.min !== p.least || p.plot.scales.y.max !== p.most) p.plot.setScale("y", { min: p.least, max: p.most });
       });
     }
     const where = this.root.querySelector("[data-where]");
@@ -305,11 +341,14 @@ class Viewer {
     }
   }
 
+  /** Tells whether times are written as a clock. */
+  private clocked(): boolean { return Math.max(Math.abs(this.known.begin), Math.abs(this.known.end)) >= 120; }
+
   private stamp(t: number): string {
     const span = this.high - this.low, sign = t < 0 ? "−" : "";
-    const a = Math.abs(t), longest = Math.max(Math.abs(this.known.begin), Math.abs(this.known.end));
+    const a = Math.abs(t);
     const digits = Math.min(9, Math.max(0, Math.ceil(1.5 - Math.log10(span))));
-    if (longest < 120) return sign + (span < .2 ? `${+(a * 1000).toFixed(Math.max(0, digits - 3))} ms` : `${+a.toFixed(digits)} s`);
+    if (!this.clocked()) return sign + (span < .2 ? `${+(a * 1000).toFixed(Math.max(0, digits - 3))} ms` : `${+a.toFixed(digits)} s`);
     const part = digits > 0 && span < 60 ? digits : 0, round = Math.round(a * 10 ** part) / 10 ** part;
     const s = Math.floor(round), rest = part ? (round - s).toFixed(part).slice(1) : "";
     return `${sign}${Math.floor(s / 3600)}:${String(Math.floor(s / 60) % 60).padStart(2, "0")}:${String(s % 60).padStart(2, "0")}${rest}`;
