@@ -35,7 +35,7 @@ type guidePart struct {
 // guideOrder orders the handbook. Pages that are in none of its parts follow under
 // a heading of their own.
 var guideOrder = []guidePart{
-	{"Guide", []string{"guide/README", "guide/first-repair", "guide/making-a-sheet", "guide/suspects", "guide/soak-and-proof", "guide/safety", "guide/records-kept", "guide/phone-and-tablet"}},
+	{"Guide", []string{"README", "guide/README", "guide/first-repair", "guide/making-a-sheet", "guide/suspects", "guide/soak-and-proof", "guide/safety", "guide/records-kept", "guide/phone-and-tablet"}},
 	{"Working with it", []string{"bench", "case", "sheet", "schematic", "meters", "traces", "upkeep", "records", "commands", "words"}},
 	{"Stories", []string{"stories/README", "stories/hum", "stories/dead-voice", "stories/dark-when-warm", "stories/three-chips", "stories/stops-by-itself", "stories/rom-one"}},
 	{"What it knows", []string{"hazards", "parts", "memory", "experience", "formulas"}},
