@@ -12,3 +12,6 @@ import (
 func AllTests(ctx context.Context, c *logbook.Case, s *sheet.Sheet) (*Report, error) {
 	return reason(ctx, c, s, Options{}, 10_000)
 }
+
+// TooHot gives the limits of temperature.
+var TooHot = tooHot

@@ -105,6 +105,10 @@ func (w *work) partReading(e *logbook.Entry, name string, how logbook.How) {
 			w.partResult(e, name, how, good, shows, read.Text)
 			continue
 		}
+		if celsius, ok := temperature(read.Text); ok {
+			w.partTemperature(e, name, how, celsius, read.Text)
+			continue
+		}
 		nominal, limits, ok, err := w.partLimits(name, e)
 		if err != nil {
 			w.fail(e, err)
