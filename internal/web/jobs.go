@@ -8,15 +8,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
-	"time"
 
 	"halfsplit/findings"
 	"halfsplit/hazard"
 	"halfsplit/internal/bench"
 	"halfsplit/internal/record"
 	"halfsplit/internal/web/look"
-	"halfsplit/library"
 )
 
 // jobPages are the screens of a job, from its opening to its hand-back.
@@ -40,21 +37,6 @@ func (s *Server) jobPages() []Page {
 		{"GET /jobs/{job}/hazards", s.hazardsScreen, ""},
 		{"POST /jobs/{job}/hazards", s.answerHazard, ""},
 	}, s.jobProofPages(), s.jobPicturePages())
-}
-
-// thoughts are what the screens know of the reasoning over jobs, beside what the
-// bench knows: which jobs are watched until the reasoning ends, and which were
-// stopped, as they stood then.
-type thoughts struct {
-	mutex   sync.Mutex
-	watched map[record.ID]<-chan struct{}
-	stopped map[record.ID]halt
-}
-
-// halt is a job over which the reasoning was stopped.
-type halt struct {
-	standing string
-	last     *bench.Reasoned
 }
 
 // jobView is a job as its screens show it.
@@ -118,11 +100,6 @@ func (v *jobView) held() []findings.Hazard {
 		}
 	}
 	return list
-}
-
-// standing tells one state of a job from another.
-func (v *jobView) standing() string {
-	return fmt.Sprintf("%d entries, sheet %d", len(v.Log), v.Job.Sheet)
 }
 
 // number reads a number of a record from the path.
@@ -201,73 +178,6 @@ func (s *Server) workOf(r *http.Request) (*jobView, error) {
 	return v, nil
 }
 
-// watch tells the screens of a job how far the reasoning has come, and when it
-// has ended.
-func (s *Server) watch(job record.ID, ended <-chan struct{}) {
-	s.thoughts.mutex.Lock()
-	defer s.thoughts.mutex.Unlock()
-	if s.thoughts.watched == nil {
-		s.thoughts.watched, s.thoughts.stopped = map[record.ID]<-chan struct{}{}, map[record.ID]halt{}
-	}
-	if s.thoughts.watched[job] == ended {
-		return
-	}
-	s.thoughts.watched[job] = ended
-	go func() {
-		beat := time.NewTicker(2 * time.Second)
-		defer beat.Stop()
-		for {
-			select {
-			case <-ended:
-				s.thoughts.mutex.Lock()
-				if s.thoughts.watched[job] == ended {
-					delete(s.thoughts.watched, job)
-				}
-				s.thoughts.mutex.Unlock()
-				s.hub.Publish(topic(record.KindJob, job), fmt.Sprintf("reasoning/%d", job))
-				return
-			case <-beat.C:
-				s.hub.Publish(fmt.Sprintf("reasoning/%d", job))
-			case <-s.stopping:
-				return
-			}
-		}
-	}()
-}
-
-// think stops the reasoning over a job, or lets it go on.
-func (s *Server) think(r *http.Request) (View, error) {
-	v, err := s.jobOf(r)
-	if err != nil {
-		return View{}, err
-	}
-	in, err := Read(r)
-	if err != nil {
-		return View{}, err
-	}
-	said := "It is worked out again."
-	if in.Text("do") == "stop" {
-		last, _, _, _, err := s.bench.Latest(r.Context(), v.Job.ID)
-		if err != nil {
-			last = nil // there is none yet
-		}
-		s.thoughts.mutex.Lock()
-		if s.thoughts.stopped == nil {
-			s.thoughts.watched, s.thoughts.stopped = map[record.ID]<-chan struct{}{}, map[record.ID]halt{}
-		}
-		s.thoughts.stopped[v.Job.ID] = halt{v.standing(), last}
-		s.thoughts.mutex.Unlock()
-		s.bench.Cancel(v.Job.ID)
-		said = "Stopped. What was known before is still shown."
-	} else {
-		s.thoughts.mutex.Lock()
-		delete(s.thoughts.stopped, v.Job.ID)
-		s.thoughts.mutex.Unlock()
-	}
-	s.hub.Publish(v.topic())
-	return View{Go: v.path(""), Said: said}, nil
-}
-
 // tab is a screen of a job in the row above it.
 type tab struct{ Name, Path string }
 
@@ -329,57 +239,6 @@ func (s *Server) jobView(ctx context.Context, v *jobView, in *Input) (View, erro
 		Body: jobPage(v, v.next(), running(soaks), s.now(), sheets, in), Status: in.Status()}, nil
 }
 
-// sheetChoices are the sheets to choose from, and none.
-func (s *Server) sheetChoices(ctx context.Context) []look.Option {
-	return append([]look.Option{{Value: "", Text: "none yet"}}, s.sheetOptions(ctx)...)
-}
-
-// chooseSheet gives a job the sheet that was chosen; the job is not saved yet.
-func (s *Server) chooseSheet(ctx context.Context, j *record.Job, choice string) error {
-	if choice == "" {
-		return nil
-	}
-	if name, ok := strings.CutPrefix(choice, ofLibrary); ok {
-		text, read, err := library.Open(name)
-		if err != nil {
-			return bench.Wrong{err.Error()}
-		}
-		return s.bench.GiveSheet(ctx, j, name+".sheet.yaml", text, read)
-	}
-	found, err := s.records.SheetNamed(ctx, choice)
-	if errors.Is(err, record.ErrNotFound) {
-		return bench.Wrong{fmt.Sprintf("there is no sheet %q any more; choose another", choice)}
-	}
-	j.Sheet = found.ID
-	return err
-}
-
-// giveSheet gives the job of a request a sheet.
-func (s *Server) giveSheet(r *http.Request) (View, error) {
-	v, err := s.workOf(r)
-	if err != nil {
-		return View{}, err
-	}
-	in, err := Read(r)
-	if err != nil {
-		return View{}, err
-	}
-	choice := in.Need("sheet", "Choose the sheet of the unit, or the nearest circuit of the library.")
-	if in.OK() {
-		if err = s.chooseSheet(r.Context(), &v.Job, choice); err == nil {
-			err = s.records.SaveJob(r.Context(), &v.Job)
-		}
-		switch {
-		case err == nil:
-			return View{Go: v.path(""), Said: "The sheet is given. What was read so far is judged against it."}, nil
-		case told(in, "sheet", err):
-		default:
-			return View{}, err
-		}
-	}
-	return s.jobView(r.Context(), v, in)
-}
-
 // told puts an error of what was typed beside a field; it tells whether the error
 // was one.
 func told(in *Input, field string, err error) bool {
@@ -405,68 +264,6 @@ func told(in *Input, field string, err error) bool {
 	}
 	return true
 }
-
-// newJob asks what the job is.
-func (s *Server) newJob(r *http.Request) (View, error) {
-	return s.newJobView(r, blank())
-}
-
-func (s *Server) newJobView(r *http.Request, in *Input) (View, error) {
-	id, err := number(r, "unit")
-	if err != nil {
-		return View{}, err
-	}
-	u, err := s.records.Unit(r.Context(), id)
-	if err != nil {
-		return View{}, missing(err)
-	}
-	return View{Title: "A new job", Place: "/collection", Back: look.Link{Text: u.Code + " " + u.Name(), Path: fmt.Sprintf("/units/%d", u.ID)},
-		Body: newJobPage(&u, s.sheetChoices(r.Context()), in), Status: in.Status()}, nil
-}
-
-// openJob opens a job on a unit.
-func (s *Server) openJob(r *http.Request) (View, error) {
-	id, err := number(r, "unit")
-	if err != nil {
-		return View{}, err
-	}
-	u, err := s.records.Unit(r.Context(), id)
-	if err != nil {
-		return View{}, missing(err)
-	}
-	in, err := Read(r)
-	if err != nil {
-		return View{}, err
-	}
-	j := record.Job{Unit: u.ID, Stage: record.Intake, Title: in.Need("title", "Give it a few words, such as: shuts down when warm."), Complaint: in.Text("complaint"), DoneWhen: in.Text("done")}
-	if sure := in.share("sure"); sure != nil {
-		j.Sure = *sure
-	}
-	if in.OK() {
-		if err = s.chooseSheet(r.Context(), &j, in.Text("sheet")); err == nil {
-			err = s.records.SaveJob(r.Context(), &j)
-		}
-		switch {
-		case err == nil:
-			said := "The job is open."
-			if j.Complaint != "" {
-				e := &record.Entry{Job: j.ID, Key: in.Key(), At: s.now(), Who: in.Text("who"), Line: bench.Line(bench.Field{Key: "symptom", Value: oneLine(j.Complaint)})}
-				if _, _, err := s.bench.Write(r.Context(), e); err != nil {
-					s.log.Warn("first entry", "job", j.ID, "error", err)
-					said = "The job is open. The complaint could not be put into the logbook; add it there."
-				}
-			}
-			return View{Go: fmt.Sprintf("/jobs/%d", j.ID), Said: said}, nil
-		case told(in, "title", err):
-		default:
-			return View{}, err
-		}
-	}
-	return s.newJobView(r, in)
-}
-
-// oneLine puts a text on one line.
-func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
 
 // moveJob moves a job to a stage of the flow.
 func (s *Server) moveJob(r *http.Request) (View, error) {

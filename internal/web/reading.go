@@ -5,167 +5,18 @@ import (
 	"fmt"
 	"math"
 	"net/http"
-	"net/url"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
-	"github.com/a-h/templ"
-
 	"halfsplit/findings"
-	"halfsplit/form"
 	"halfsplit/internal/bench"
 	"halfsplit/internal/record"
 	"halfsplit/internal/web/look"
 	"halfsplit/logbook"
-	"halfsplit/quantity"
-	"halfsplit/sheet"
 )
-
-// readingPlace is a place where a reading can be taken.
-type readingPlace struct {
-	Name     string
-	Shows    string // the signal seen there, where it has another name
-	Expects  string
-	Where    string
-	Proposed string // what the reading would be good for; empty when it is not proposed
-	Last     string // what was last read there
-}
-
-// readingPlaces are the places of the sheet: those proposed, then test points,
-// rails, and everything else that can be named.
-type readingPlaces struct {
-	Proposed, Points, Rails, Signals []readingPlace
-}
-
-// places lists where a reading can be taken.
-func (v *jobView) places() readingPlaces {
-	var all readingPlaces
-	if v.Work == nil {
-		return all
-	}
-	s := v.Work.Sheet
-	last := map[string]string{}
-	for i := range v.Log {
-		if v.Log[i].CorrectedBy != 0 {
-			continue
-		}
-		if e, err := logbook.ParseEntry(v.Log[i].Line); err == nil {
-			for _, at := range e.Measure {
-				last[at.Text] = words(e.Reads)
-			}
-		}
-	}
-	make := func(name string) readingPlace {
-		p := readingPlace{Name: name, Last: last[name]}
-		if point := s.Point(name); point != nil {
-			p.Where = point.Where
-			if signal := s.SignalOf(point); signal != name {
-				p.Shows = signal
-			}
-		}
-		p.Expects = expects(s, name)
-		return p
-	}
-	if r := v.report(); r != nil {
-		for _, t := range r.Tests {
-			if strings.HasPrefix(t.Test, "read ") && t.At != "" && len(all.Proposed) < 3 {
-				p := make(t.At)
-				p.Proposed = findings.Minutes(t.Minutes) + "; " + saves(&t)
-				if p.Where == "" {
-					p.Where = t.Where
-				}
-				all.Proposed = append(all.Proposed, p)
-			}
-		}
-	}
-	seen := map[string]bool{}
-	for _, p := range s.Points {
-		all.Points = append(all.Points, make(p.Name.Text))
-		seen[p.Name.Text] = true
-	}
-	for _, rail := range s.Rails {
-		if !seen[rail.Name.Text] {
-			all.Rails = append(all.Rails, make(rail.Name.Text))
-			seen[rail.Name.Text] = true
-		}
-	}
-	for _, name := range s.Signals() {
-		if !seen[name] {
-			all.Signals = append(all.Signals, make(name))
-			seen[name] = true
-		}
-	}
-	for _, name := range s.Nodes() {
-		if !seen[name] {
-			all.Signals = append(all.Signals, make(name))
-			seen[name] = true
-		}
-	}
-	return all
-}
-
-// expects says what should be read at a place; empty when the sheet does not say.
-func expects(s *sheet.Sheet, name string) string {
-	if x, err := findings.Expected(s, name); err == nil {
-		text := figure(x.Value.Value, x.Value.Unit)
-		if low, high := x.Limit.Low, x.Limit.High; !math.IsInf(low, 0) && !math.IsInf(high, 0) {
-			text += fmt.Sprintf(" (%s to %s)", figure(low, x.Value.Unit), figure(high, x.Value.Unit))
-		}
-		return text
-	}
-	if p := s.Point(name); p != nil && p.Expect != nil {
-		return p.Expect.String()
-	}
-	return ""
-}
-
-// figure writes a value with four figures at most.
-func figure(value float64, unit quantity.Unit) string {
-	text := quantity.FormatDigits(value, unit, 4)
-	number, rest, _ := strings.Cut(text, " ")
-	if strings.Contains(number, ".") {
-		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
-	}
-	return strings.TrimSpace(number + " " + rest)
-}
-
-// words are what was read, on one line.
-func words(list []form.Word) string {
-	texts := make([]string, len(list))
-	for i, w := range list {
-		texts[i] = w.Text
-	}
-	return strings.Join(texts, ", ")
-}
-
-// unitAt is the unit of a bare number that is read at a place.
-func unitAt(s *sheet.Sheet, name string) string {
-	if x, err := findings.Expected(s, name); err == nil && x.Value.Unit != quantity.None {
-		return string(x.Value.Unit)
-	}
-	return "V"
-}
-
-// keysFor are the units on the keypad.
-func keysFor(unit string) []string {
-	switch unit {
-	case "V":
-		return []string{" mV", " V", " V AC", " mV p-p"}
-	case "A":
-		return []string{" µA", " mA", " A"}
-	case "Hz":
-		return []string{" Hz", " kHz", " MHz"}
-	case "Ω":
-		return []string{" Ω", " kΩ", " MΩ"}
-	}
-	return []string{" " + unit, " V", " mV"}
-}
-
-// readingWords are words for a reading that is no number.
-var readingWords = []string{"good", "absent", "low", "high", "hum", "noisy", "stuck low", "stuck high", "floating", "pulsing", "wrong", "intermittent"}
 
 // readingForm is what a reading is entered with.
 type readingForm struct {
@@ -223,84 +74,6 @@ func (v *jobView) remember(now time.Time) remembered {
 		break
 	}
 	return m
-}
-
-// readingJudged is what a reading is judged.
-type readingJudged struct {
-	Said     string
-	Entry    *record.Entry // nil while it is being typed
-	Rails    []look.Rail
-	Settle   []string
-	Disputes []string
-	Unused   []string
-	Problem  string
-}
-
-// judged takes out of a report what concerns one line of a case.
-func judged(r *findings.Report, line int) *readingJudged {
-	j := &readingJudged{}
-	if r == nil {
-		return j
-	}
-	for i := range r.Verdicts {
-		if d := &r.Verdicts[i]; d.Line == line {
-			j.Rails = append(j.Rails, railOf(d))
-			if d.Settle != "" {
-				j.Settle = append(j.Settle, sentence(d.Settle))
-			}
-		}
-	}
-	for _, d := range r.Disputes {
-		if slices.Contains(d.Lines, line) {
-			j.Disputes = append(j.Disputes, sentence(d.Text))
-		}
-	}
-	for _, u := range r.Unused {
-		if u.Line == line {
-			j.Unused = append(j.Unused, sentence(u.Why))
-		}
-	}
-	for _, c := range r.Capacitors {
-		if c.Line == line {
-			j.Settle = append(j.Settle, upperFirst(c.Part)+" is "+c.Condition+": "+strings.Join(c.Reasons, "; ")+".")
-		}
-	}
-	return j
-}
-
-// railOf is a verdict ready to be drawn.
-func railOf(d *findings.Verdict) look.Rail {
-	why := "Limits from " + d.Source + "."
-	if d.Meter != "" {
-		why += " Meter: " + d.Meter + "."
-	}
-	if d.Word == "within, near the limit" {
-		why = "Within, near the " + d.Limit + ". " + why
-	}
-	if d.State != "" {
-		why += " " + upperFirst(d.State) + "."
-	}
-	r := look.Rail{Name: d.At, Verdict: verdictOf(d.Word), Reading: d.Value, Uncertainty: d.Uncertainty, ReadingText: d.Reading, Low: d.Low, High: d.High, Why: why}
-	if d.Low != nil {
-		r.LowText = figure(*d.Low, d.Unit)
-	}
-	if d.High != nil {
-		r.HighText = figure(*d.High, d.Unit)
-	}
-	return r
-}
-
-// verdictOf turns the word of a verdict into a sign.
-func verdictOf(word string) look.Verdict {
-	switch {
-	case strings.HasPrefix(word, "within"):
-		return look.Pass
-	case word == "outside":
-		return look.Fail
-	case word == "too close to call":
-		return look.Close
-	}
-	return look.Open
 }
 
 // readingScreen shows where to read, the reading that is typed, or what the last
@@ -480,11 +253,6 @@ func (s *Server) takeReading(r *http.Request) (View, error) {
 	return s.readingView(r.Context(), v, in)
 }
 
-// readingAt is the address of the reading of a place.
-func readingAt(v *jobView, name string) templ.SafeURL {
-	return templ.SafeURL(v.path("/reading?at=" + url.QueryEscape(name)))
-}
-
 // readsHint says what belongs into the field.
 func readsHint(f readingForm) string {
 	hint := "A bare number is in " + f.Unit + ". Several readings are parted by a semicolon."
@@ -511,14 +279,4 @@ func meterOptions(meters []record.Instrument) []look.Option {
 		options = append(options, look.Option{Value: m.Name, Text: m.Name})
 	}
 	return options
-}
-
-// settleTitle is the heading of what is said beside a verdict.
-func settleTitle(j *readingJudged) string {
-	for _, r := range j.Rails {
-		if r.Verdict == look.Close {
-			return "What would settle it"
-		}
-	}
-	return "Worth knowing"
 }
