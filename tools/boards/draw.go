@@ -77,7 +77,7 @@ func drawBoard(b *layout) ([]byte, error) {
 		kind.draw(c.onto(p.At, p.Turn), p)
 		label(c, p, kind)
 	}
-	for _, s := range b.Fluff {
+	for _, s := range b.Residue {
 		stain(c, s, residue)
 	}
 	for _, p := range b.Points {

@@ -17,14 +17,14 @@ type layout struct {
 	Size  [2]float64 `yaml:"size"`
 	Mask  string     `yaml:"mask"` // colour of the board
 
-	Parts  []placed     `yaml:"parts"`
-	Points []placed     `yaml:"points"` // test points, and pins where one measures
-	Tracks [][]string   `yaml:"tracks"` // what is joined to what, from pad to nearest pad
-	Holes  [][2]float64 `yaml:"holes"`
-	Texts  []placed     `yaml:"texts"`
-	Lines  [][4]float64 `yaml:"lines"`   // printed in white
-	Scorch [][3]float64 `yaml:"scorch"`  // centre and radius of browned spots
-	Fluff  [][3]float64 `yaml:"residue"` // the same, of green residue
+	Parts   []placed     `yaml:"parts"`
+	Points  []placed     `yaml:"points"` // test points, and pins where one measures
+	Tracks  [][]string   `yaml:"tracks"` // what is joined to what, from pad to nearest pad
+	Holes   [][2]float64 `yaml:"holes"`
+	Texts   []placed     `yaml:"texts"`
+	Lines   [][4]float64 `yaml:"lines"`   // printed in white
+	Scorch  [][3]float64 `yaml:"scorch"`  // centre and radius of browned spots
+	Residue [][3]float64 `yaml:"residue"` // the same, of green residue
 }
 
 // placed is something at a place.
