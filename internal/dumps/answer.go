@@ -145,7 +145,11 @@ func vote(t *prose.Writer, a *Answer, v *memory.Vote) {
 		lines = append(lines, fmt.Sprintf("D%d %d", bit, n))
 	}
 	t.Fold("  ", "  ", "By data line: "+strings.Join(lines, ", ")+".")
+	oneLine := -1 // that nearly all of them are on: cells do not decay by lines
 	for bit, n := range v.Lines {
+		if v.Unsteady >= 20 && 20*n >= 19*v.Unsteady {
+			oneLine = bit
+		}
 		if v.Unsteady >= 20 && 2*n > v.Unsteady {
 			t.Fold("  ! ", "    ", fmt.Sprintf("most are on D%d: look at that output, its socket pin and line before reading again", bit))
 		}
@@ -156,6 +160,8 @@ func vote(t *prose.Writer, a *Answer, v *memory.Vote) {
 	}
 	t.Fold("  ", "  ", fmt.Sprintf("From one dump to the next %d bits went to 1 and %d to 0.", v.Erased, v.Set))
 	switch {
+	case oneLine >= 0 && v.Drift > 0.1:
+		t.Fold("  ! ", "    ", fmt.Sprintf("They go one way, but nearly all on D%d: cells do not decay by lines. The output, its pin or the line was held in some of the dumps; those count for nothing.", oneLine))
 	case v.Drift >= 0.9:
 		t.Fold("  ! ", "    ", fmt.Sprintf("They decay, with %s: they go one way, %s. The first dump is the best; the majority is not. Read no more than needed, at the lowest supply and the slowest speed at which it still reads, and copy it.", prose.Percent(v.Drift), way))
 	case v.Drift > 0.1:
