@@ -1,8 +1,10 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -163,4 +165,18 @@ func TestFilesAndSettings(t *testing.T) {
 		t.Errorf("a meter: %d", status)
 	}
 	says(t, b.get(t, "/settings/instruments"), "new meter", "0.5 % + 2 digits")
+}
+
+// Whoever leaves before the answer is made breaks nothing: the next one is
+// answered.
+func TestSomebodyLeaves(t *testing.T) {
+	b := shelf(t)
+	for _, path := range []string{"/", "/collection", "/upkeep", "/nothing", "/jobs/1", "/search?q=x"} {
+		gone, leave := context.WithCancel(t.Context())
+		leave()
+		r := httptest.NewRequestWithContext(gone, "GET", b.http.URL+path, nil)
+		r.AddCookie(&http.Cookie{Name: tokenCookie, Value: b.token})
+		b.Handler().ServeHTTP(httptest.NewRecorder(), r)
+	}
+	says(t, b.get(t, "/collection"), "SSA-0001")
 }

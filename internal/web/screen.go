@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"encoding/base64"
 	"errors"
 	"net/http"
@@ -137,9 +138,10 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request, view View, at int6
 	if status == 0 {
 		status = http.StatusOK
 	}
-	var b bytes.Buffer // whole or not at all
-	if err := look.Layout(page).Render(templ.WithChildren(r.Context(), view.Body), &b); err != nil {
-		s.fail(w, r, err)
+	var b bytes.Buffer // whole or not at all, also when whoever asked has left
+	if err := look.Layout(page).Render(templ.WithChildren(context.WithoutCancel(r.Context()), view.Body), &b); err != nil {
+		s.log.Error("page", "path", r.URL.Path, "error", err)
+		http.Error(w, "The bench could not make this page; the log says more.", http.StatusInternalServerError) // no page about the failure, which may fail too
 		return
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -178,6 +180,10 @@ func titleOf(status int) string {
 
 // fail logs an error that is nobody's but the program's, and says so.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
-	s.log.Error("failure", "method", r.Method, "path", r.URL.Path, "error", err)
+	if r.Context().Err() != nil { // whoever asked has left, and what was begun for them was broken off
+		s.log.Debug("left", "method", r.Method, "path", r.URL.Path, "error", err)
+	} else {
+		s.log.Error("failure", "method", r.Method, "path", r.URL.Path, "error", err)
+	}
 	s.refuse(w, r, http.StatusInternalServerError, "The bench could not do this. What you typed is still in the form when you go back; the log says more.")
 }
