@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/a-h/templ"
@@ -69,3 +70,11 @@ func celsius(t *float64) string {
 	}
 	return strconv.FormatFloat(*t, 'g', -1, 64)
 }
+
+// ofJobs are the pictures that were taken in a job, where they are shown.
+func ofJobs(photos []record.Photo) []record.Photo {
+	return slices.DeleteFunc(slices.Clone(photos), func(p record.Photo) bool { return p.Job == 0 || p.Hidden })
+}
+
+// photoPath is where a picture of a job is shown.
+func photoPath(p record.Photo) string { return fmt.Sprintf("/jobs/%d/photos/%d", p.Job, p.ID) }

@@ -31,7 +31,9 @@ func main() {
 		{"templates and bundles", command("go", "run", "./tools/web", "-check")},
 		{"go vet", command("go", "vet", "./...")},
 		{"staticcheck", command("go", "tool", "-modfile=tools/lint.mod", "staticcheck", "./...")},
-		{"tests", command("go", "test", "-race", "./...")},
+		{"tests", tests},
+		{"tests with a browser, and long reckonings", command("go", append([]string{"test"}, unraced...)...)},
+		{"the web bench under the race detector", command("go", "test", "-race", "-skip", withBrowser, "./internal/web")},
 		{"fuzz", fuzz},
 	}
 	for _, step := range steps {
@@ -43,6 +45,30 @@ func main() {
 		}
 		fmt.Printf("   %s ok, %.0f s\n", step.name, time.Since(start).Seconds())
 	}
+}
+
+// unraced are packages whose tests take too long under the race detector: those
+// that look at screens in a browser, and those that do nothing but solve circuits
+// and play hunts, which others are raced for.
+var unraced = []string{"./internal/web", "./library"}
+
+// withBrowser are the tests of the web bench that need a browser, or solve
+// circuits to look at.
+const withBrowser = "InABrowser|FlowOfAJob|MarkingABoard|PointingAtATest|ReadingInThreeTouches"
+
+// tests tests all other packages under the race detector.
+func tests() error {
+	list, err := exec.Command("go", "list", "./...").Output()
+	if err != nil {
+		return fmt.Errorf("listing packages: %w", err)
+	}
+	arguments := []string{"test", "-race"}
+	for _, pkg := range strings.Fields(string(list)) {
+		if !slices.ContainsFunc(unraced, func(u string) bool { return strings.HasSuffix(pkg, strings.TrimPrefix(u, ".")) }) {
+			arguments = append(arguments, pkg)
+		}
+	}
+	return command("go", arguments...)()
 }
 
 // install makes sure of what Go does not bring: a C compiler for the race
@@ -57,6 +83,8 @@ func install() error {
 	}{
 		{"a C compiler (gcc or clang), for the race detector", []string{os.Getenv("CC"), "gcc", "clang", "cc"}, []string{"gcc", "libc6-dev"}},
 		{"a Chromium, for the tests of the screens", []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable"}, []string{"chromium"}},
+		{"pdftotext of Poppler, which reads the reports", []string{"pdftotext"}, []string{"poppler-utils"}},
+		{"zbarimg of ZBar, which reads the codes on labels", []string{"zbarimg"}, []string{"zbar-tools"}},
 	} {
 		if !slices.ContainsFunc(need.programs, func(program string) bool {
 			_, err := exec.LookPath(program)
