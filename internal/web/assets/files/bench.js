@@ -458,6 +458,12 @@
       });
     });
   }
+  function tabs() {
+    document.querySelectorAll(".tabs").forEach((row) => {
+      const here = row.querySelector('[aria-current="page"]');
+      if (here) row.scrollLeft = here.offsetLeft - row.offsetLeft - (row.clientWidth - here.offsetWidth) / 2;
+    });
+  }
   addEventListener("popstate", () => location.reload());
   forms();
   outbox();
@@ -465,4 +471,5 @@
   keypads();
   asking();
   dialogs();
+  tabs();
 })();

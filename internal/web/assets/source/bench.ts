@@ -22,6 +22,14 @@ function dialogs(): void {
   });
 }
 
+// tabs shows the row of screens at the place where one is, without moving the page.
+function tabs(): void {
+  document.querySelectorAll<HTMLElement>(".tabs").forEach((row) => {
+    const here = row.querySelector<HTMLElement>('[aria-current="page"]');
+    if (here) row.scrollLeft = here.offsetLeft - row.offsetLeft - (row.clientWidth - here.offsetWidth) / 2;
+  });
+}
+
 addEventListener("popstate", () => location.reload());
 forms();
 outbox();
@@ -29,3 +37,4 @@ live();
 keypads();
 asking();
 dialogs();
+tabs();
