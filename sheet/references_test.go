@@ -122,6 +122,8 @@ func dangling(s *sheet.Sheet) []word {
 		case !known:
 		case sort == "":
 			ok = true
+		case w.field == "Point.Signal": // a node of a circuit can be probed too
+			ok = ok || declared["node"][w.Text]
 		case sort == "kind":
 			ok = declared["kind"][strings.ToLower(strings.TrimSpace(w.Text))]
 		case sort == "family":
