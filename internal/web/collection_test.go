@@ -7,6 +7,7 @@ import (
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	"halfsplit/internal/record"
 )
@@ -179,4 +180,39 @@ func TestSomebodyLeaves(t *testing.T) {
 		b.Handler().ServeHTTP(httptest.NewRecorder(), r)
 	}
 	says(t, b.get(t, "/collection"), "SSA-0001")
+}
+
+// When ranking takes long, the last ranks are shown while new ones are made, and
+// screens are told when those are there.
+func TestQueueBehindTheScreens(t *testing.T) {
+	b := shelf(t)
+	if _, _, err := b.ranked(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	b.queue.mu.Lock()
+	b.queue.took = time.Hour
+	before := b.queue.change
+	b.queue.mu.Unlock()
+	if err := b.records.SaveUnit(t.Context(), &record.Unit{Model: "late", Standing: record.Kept}); err != nil {
+		t.Fatal(err)
+	}
+	told, _ := b.Hub().follow([]string{"queue"}, b.Hub().At())
+	places, _, err := b.ranked(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case <-told.changed:
+	case <-time.After(30 * time.Second):
+		t.Fatal("no screen is told of the new ranks")
+	}
+	after, _, err := b.ranked(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.queue.mu.Lock()
+	defer b.queue.mu.Unlock()
+	if len(after) != len(places)+1 || b.queue.change == before {
+		t.Errorf("%d places before, %d after a unit was taken in", len(places), len(after))
+	}
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"sync"
+	"time"
 
 	"halfsplit/experience"
 	"halfsplit/internal/bench"
@@ -32,32 +33,78 @@ func upkeepTabs() []look.Link {
 
 // queue is the ranked collection as of a change of the records.
 type queue struct {
-	mu     sync.Mutex
-	change int64
-	day    string
-	places []upkeep.Place
-	terms  upkeep.Terms
+	mu      sync.Mutex
+	change  int64
+	day     string
+	places  []upkeep.Place
+	terms   upkeep.Terms
+	took    time.Duration // to rank
+	running bool          // whether it is ranked anew behind the screens
 }
+
+// patience is how long somebody waits for the collection to be ranked anew; when
+// the last time took longer, the last ranks are shown until the new ones are there.
+const patience = 50 * time.Millisecond
 
 // ranked ranks the collection, anew when something has changed since.
 func (s *Server) ranked(ctx context.Context) ([]upkeep.Place, upkeep.Terms, error) {
-	s.queue.mu.Lock()
-	defer s.queue.mu.Unlock()
 	last, err := s.records.LastChange(ctx)
 	if err != nil {
 		return nil, upkeep.Terms{}, err
 	}
 	day := s.now().Format("2006-01-02")
-	if s.queue.places == nil || s.queue.change != last || s.queue.day != day {
-		if s.queue.places, s.queue.terms, err = bench.Queue(ctx, s.records, s.now()); err != nil {
-			if len(s.queue.places) == 0 {
-				return nil, upkeep.Terms{}, err
-			}
-			s.log.Warn("units left out of the queue", "error", err)
+	q := &s.queue
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	switch {
+	case q.places != nil && q.change == last && q.day == day:
+	case q.places != nil && q.took > patience:
+		if !q.running {
+			q.running = true
+			go s.rankAgain(context.WithoutCancel(ctx), last, day)
 		}
-		s.queue.change, s.queue.day = last, day
+	default:
+		if err := q.take(s.rank(ctx, last, day)); err != nil {
+			return nil, upkeep.Terms{}, err
+		}
 	}
-	return s.queue.places, s.queue.terms, nil
+	return q.places, q.terms, nil
+}
+
+// rankAgain ranks behind the screens, and tells them when it is done.
+func (s *Server) rankAgain(ctx context.Context, last int64, day string) {
+	anew, err := s.rank(ctx, last, day)
+	s.queue.mu.Lock()
+	s.queue.running = false
+	err = s.queue.take(anew, err)
+	s.queue.mu.Unlock()
+	if err != nil {
+		s.log.Error("the collection could not be ranked", "error", err)
+		return
+	}
+	s.hub.Publish("queue")
+}
+
+// rank ranks the collection.
+func (s *Server) rank(ctx context.Context, last int64, day string) (*queue, error) {
+	anew := &queue{change: last, day: day}
+	start := time.Now()
+	var err error
+	anew.places, anew.terms, err = bench.Queue(ctx, s.records, s.now())
+	anew.took = time.Since(start)
+	if err != nil && len(anew.places) > 0 {
+		s.log.Warn("units left out of the queue", "error", err)
+		err = nil
+	}
+	return anew, err
+}
+
+// take puts new ranks in the place of the last ones.
+func (q *queue) take(anew *queue, err error) error {
+	if err == nil {
+		q.change, q.day, q.places, q.terms, q.took = anew.change, anew.day, anew.places, anew.terms, anew.took
+	}
+	return err
 }
 
 // next is a unit in the queue with its reasons.

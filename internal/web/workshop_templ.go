@@ -606,7 +606,7 @@ func todayBench(t *benchToday) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = look.Card("watch", "Next to look after", "collection").Render(templ.WithChildren(ctx, templ_7745c5c3_Var24), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = look.Card("watch", "Next to look after", "collection queue").Render(templ.WithChildren(ctx, templ_7745c5c3_Var24), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
