@@ -10,6 +10,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 )
@@ -149,10 +150,23 @@ func TestCookieCannotBeReadOrSentFromElsewhere(t *testing.T) {
 	}
 }
 
+// handClock is a clock that a test moves while the bench is running.
+type handClock struct{ nanoseconds atomic.Int64 }
+
+func clockAt(t time.Time) *handClock {
+	c := &handClock{}
+	c.nanoseconds.Store(t.UnixNano())
+	return c
+}
+
+func (c *handClock) read() time.Time { return time.Unix(0, c.nanoseconds.Load()) }
+
+func (c *handClock) pass(d time.Duration) { c.nanoseconds.Add(int64(d)) }
+
 // A phone is paired once by a code, may be shut out, and cannot pair others.
 func TestPairing(t *testing.T) {
-	now := time.Date(1981, 9, 3, 12, 0, 0, 0, time.UTC)
-	s, server, desktop := benchOf(t, Options{Now: func() time.Time { return now }, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
+	now := clockAt(time.Date(1981, 9, 3, 12, 0, 0, 0, time.UTC))
+	s, server, desktop := benchOf(t, Options{Now: now.read, Phones: func() []string { return []string{"http://192.168.1.7:8765"} }})
 	shown := request(t, server, desktop, "POST", "/settings/devices/code", nil, nil)
 	if text := bodyOf(t, shown); shown.StatusCode != 200 || !strings.Contains(text, "<path class=\"ink\"") {
 		t.Fatalf("no code is shown: %s", shown.Status)
@@ -160,8 +174,8 @@ func TestPairing(t *testing.T) {
 	pair := func(code, name string) *http.Response {
 		return request(t, server, "", "POST", "/pair", strings.NewReader(url.Values{"code": {code}, "name": {name}}.Encode()), nil)
 	}
-	old := s.door.offer(false, now.Add(codeFor))
-	code := s.door.offer(false, now.Add(codeFor))
+	old := s.door.offer(false, now.read().Add(codeFor))
+	code := s.door.offer(false, now.read().Add(codeFor))
 	if answer := pair(old, "Phone"); answer.StatusCode != 403 {
 		t.Errorf("a code that is no longer shown answers %s, want 403", answer.Status)
 	}
@@ -200,8 +214,8 @@ func TestPairing(t *testing.T) {
 	if s.Handler().ServeHTTP(refused, behind); refused.Code != 403 {
 		t.Errorf("a phone behind a proxy that pairs others: %d, want 403", refused.Code)
 	}
-	late := s.door.offer(false, now.Add(codeFor))
-	now = now.Add(codeFor)
+	late := s.door.offer(false, now.read().Add(codeFor))
+	now.pass(codeFor)
 	if answer := pair(late, "Late"); answer.StatusCode != 403 {
 		t.Errorf("a code after five minutes answers %s, want 403", answer.Status)
 	}

@@ -325,9 +325,9 @@ func TestCorrectionBeginsWithWhatWasSaid(t *testing.T) {
 }
 
 func TestSoakRun(t *testing.T) {
-	now := time.Now()
+	now := clockAt(time.Now())
 	b := benchOfCase(t, threeChips)
-	b.Server.now = func() time.Time { return now }
+	b.Server.now = now.read
 	b.get(t, b.path+"/proof")
 	status, _, page := b.post(t, b.path+"/soak", "temperature", "warmish")
 	if status != http.StatusUnprocessableEntity {
@@ -342,7 +342,7 @@ func TestSoakRun(t *testing.T) {
 	if err != nil || len(soaks) != 1 {
 		t.Fatalf("begun twice, %d soak runs go on: %v", len(soaks), err)
 	}
-	now = now.Add(45 * time.Minute)
+	now.pass(45 * time.Minute)
 	has(t, b.get(t, b.path+"/proof"), "0:45:00", "A soak run goes on", "38 °C")
 	has(t, b.get(t, b.path), "0:45:00")
 	before := len(b.log(t))
