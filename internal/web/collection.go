@@ -34,23 +34,6 @@ func (s *Server) collectionScreens() []Page {
 	}, s.drawerScreens(), s.upkeepScreens(), s.workshopScreens())
 }
 
-// numbered reads the number of a record from a path.
-func numbered(r *http.Request, name string) (record.ID, error) {
-	n, err := strconv.ParseInt(r.PathValue(name), 10, 64)
-	if err != nil || n < 1 {
-		return 0, ErrNotFound
-	}
-	return record.ID(n), nil
-}
-
-// found makes a missing record a missing page.
-func found(err error) error {
-	if errors.Is(err, record.ErrNotFound) {
-		return ErrNotFound
-	}
-	return err
-}
-
 // beside puts what a record cannot be beside the fields of a form; fields are named
 // as in JSON. Whatever belongs to no field, and what somebody else has changed,
 // is told under the name "form". Other errors are returned.
@@ -152,7 +135,7 @@ func (s *Server) labels(r *http.Request) (View, error) {
 		}
 		u, err := s.records.Unit(ctx, record.ID(id))
 		if err != nil {
-			return View{}, found(err)
+			return View{}, missing(err)
 		}
 		tags = append(tags, paper.Tag{Code: u.Code, Lines: compact(u.Name(), labelled("serial", u.Serial), yearText(u.Year)), Link: s.linkTo("/units/" + text)})
 	}
@@ -163,7 +146,7 @@ func (s *Server) labels(r *http.Request) (View, error) {
 		}
 		b, err := s.records.Bin(ctx, record.ID(id))
 		if err != nil {
-			return View{}, found(err)
+			return View{}, missing(err)
 		}
 		tags = append(tags, paper.Tag{Code: b.Code, Lines: compact(b.Place, b.Note), Link: s.linkTo("/drawer?bin=" + text)})
 	}

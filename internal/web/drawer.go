@@ -100,20 +100,20 @@ func (s *Server) addBin(r *http.Request) (View, error) {
 
 // newStock shows the form of a part to be put into the drawer.
 func (s *Server) newStock(r *http.Request) (View, error) {
-	return s.stockView(r, record.Stock{Count: 1}, &Input{problems: map[string]string{}})
+	return s.stockView(r, record.Stock{Count: 1}, blank())
 }
 
 // editStock shows the form of a part in the drawer.
 func (s *Server) editStock(r *http.Request) (View, error) {
-	id, err := numbered(r, "stock")
+	id, err := number(r, "stock")
 	if err != nil {
 		return View{}, err
 	}
 	k, err := s.records.Stock(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
-	return s.stockView(r, k, &Input{problems: map[string]string{}})
+	return s.stockView(r, k, blank())
 }
 
 func (s *Server) stockView(r *http.Request, k record.Stock, in *Input) (View, error) {
@@ -129,13 +129,13 @@ func (s *Server) addStock(r *http.Request) (View, error) { return s.saveStock(r,
 
 // changeStock changes what is known of a part in the drawer.
 func (s *Server) changeStock(r *http.Request) (View, error) {
-	id, err := numbered(r, "stock")
+	id, err := number(r, "stock")
 	if err != nil {
 		return View{}, err
 	}
 	k, err := s.records.Stock(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	return s.saveStock(r, k)
 }
@@ -178,7 +178,7 @@ func (in *Input) money(name string) int64 {
 
 // countStock takes one out or puts one in.
 func (s *Server) countStock(r *http.Request) (View, error) {
-	id, err := numbered(r, "stock")
+	id, err := number(r, "stock")
 	if err != nil {
 		return View{}, err
 	}
@@ -188,7 +188,7 @@ func (s *Server) countStock(r *http.Request) (View, error) {
 	}
 	k, err := s.records.Stock(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	k.Count += in.whole("by", "Write a whole number.")
 	if err := beside(in, s.records.SaveStock(r.Context(), &k)); err != nil {
@@ -208,7 +208,7 @@ type wantedPart struct {
 
 // needs lists what open jobs need.
 func (s *Server) needs(r *http.Request) (View, error) {
-	return s.needsView(r, &Input{problems: map[string]string{}})
+	return s.needsView(r, blank())
 }
 
 func (s *Server) needsView(r *http.Request, in *Input) (View, error) {
@@ -256,7 +256,7 @@ func (s *Server) addNeed(r *http.Request) (View, error) {
 
 // moveNeed says how far a need has come.
 func (s *Server) moveNeed(r *http.Request) (View, error) {
-	id, err := numbered(r, "need")
+	id, err := number(r, "need")
 	if err != nil {
 		return View{}, err
 	}
@@ -266,7 +266,7 @@ func (s *Server) moveNeed(r *http.Request) (View, error) {
 	}
 	n, err := s.records.Need(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	n.Progress = record.Progress(in.Text("progress"))
 	if err := beside(in, s.records.SaveNeed(r.Context(), &n)); err != nil {
@@ -280,7 +280,7 @@ func (s *Server) moveNeed(r *http.Request) (View, error) {
 
 // orders lists what was ordered.
 func (s *Server) orders(r *http.Request) (View, error) {
-	return s.ordersView(r, &Input{problems: map[string]string{}})
+	return s.ordersView(r, blank())
 }
 
 func (s *Server) ordersView(r *http.Request, in *Input) (View, error) {
@@ -322,7 +322,7 @@ func (s *Server) addOrder(r *http.Request) (View, error) {
 		}
 		n, err := s.records.Need(ctx, record.ID(id))
 		if err != nil {
-			return View{}, found(err)
+			return View{}, missing(err)
 		}
 		needs = append(needs, n)
 		o.Lines = append(o.Lines, record.OrderLine{Part: n.Part, Count: n.Count, Job: n.Job})
@@ -350,13 +350,13 @@ func (s *Server) addOrder(r *http.Request) (View, error) {
 // orderArrived puts what was ordered aside for its jobs.
 func (s *Server) orderArrived(r *http.Request) (View, error) {
 	ctx := r.Context()
-	id, err := numbered(r, "order")
+	id, err := number(r, "order")
 	if err != nil {
 		return View{}, err
 	}
 	o, err := s.records.Order(ctx, id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	if o.Arrived == "" {
 		o.Arrived = record.Day(s.now().Format("2006-01-02"))

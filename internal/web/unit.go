@@ -22,13 +22,13 @@ func labelsOf(list []record.UnitRow) string {
 
 // unit shows a unit with its jobs.
 func (s *Server) unit(r *http.Request) (View, error) {
-	id, err := numbered(r, "unit")
+	id, err := number(r, "unit")
 	if err != nil {
 		return View{}, err
 	}
 	u, err := s.records.Unit(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	jobs, err := s.records.Jobs(r.Context(), record.JobFilter{Unit: id, Order: "opened", Page: record.Page{Limit: 500}})
 	if err != nil {
@@ -51,20 +51,20 @@ type unitForm struct {
 
 // newUnit shows the form of a unit to be taken in.
 func (s *Server) newUnit(r *http.Request) (View, error) {
-	return s.unitView(r, record.Unit{Standing: record.Kept}, &Input{problems: map[string]string{}})
+	return s.unitView(r, record.Unit{Standing: record.Kept}, blank())
 }
 
 // editUnit shows the form of a unit.
 func (s *Server) editUnit(r *http.Request) (View, error) {
-	id, err := numbered(r, "unit")
+	id, err := number(r, "unit")
 	if err != nil {
 		return View{}, err
 	}
 	u, err := s.records.Unit(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
-	return s.unitView(r, u, &Input{problems: map[string]string{}})
+	return s.unitView(r, u, blank())
 }
 
 // unitView is the form, with what was typed and what is wrong with it.
@@ -159,13 +159,13 @@ func (s *Server) addUnit(r *http.Request) (View, error) { return s.saveUnit(r, r
 
 // changeUnit changes what is known of a unit.
 func (s *Server) changeUnit(r *http.Request) (View, error) {
-	id, err := numbered(r, "unit")
+	id, err := number(r, "unit")
 	if err != nil {
 		return View{}, err
 	}
 	u, err := s.records.Unit(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	return s.saveUnit(r, u)
 }

@@ -154,7 +154,7 @@ func (s *Server) reasons(ctx context.Context, places []upkeep.Place, terms upkee
 
 // learned shows the rates.
 func (s *Server) learned(r *http.Request) (View, error) {
-	return s.learnedView(r, &Input{problems: map[string]string{}})
+	return s.learnedView(r, blank())
 }
 
 func (s *Server) learnedView(r *http.Request, in *Input) (View, error) {

@@ -33,7 +33,7 @@ func (s *Server) workshop(r *http.Request) (View, error) {
 	if err != nil {
 		return View{}, err
 	}
-	return workshopView(settings, &Input{problems: map[string]string{}}), nil
+	return workshopView(settings, blank()), nil
 }
 
 func workshopView(settings record.Settings, in *Input) View {
@@ -82,19 +82,19 @@ func (s *Server) instruments(r *http.Request) (View, error) {
 }
 
 func (s *Server) newInstrument(r *http.Request) (View, error) {
-	return instrumentView(record.Instrument{}, &Input{problems: map[string]string{}}), nil
+	return instrumentView(record.Instrument{}, blank()), nil
 }
 
 func (s *Server) editInstrument(r *http.Request) (View, error) {
-	id, err := numbered(r, "instrument")
+	id, err := number(r, "instrument")
 	if err != nil {
 		return View{}, err
 	}
 	m, err := s.records.Instrument(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
-	return instrumentView(m, &Input{problems: map[string]string{}}), nil
+	return instrumentView(m, blank()), nil
 }
 
 func instrumentView(m record.Instrument, in *Input) View {
@@ -106,13 +106,13 @@ func (s *Server) addInstrument(r *http.Request) (View, error) {
 }
 
 func (s *Server) changeInstrument(r *http.Request) (View, error) {
-	id, err := numbered(r, "instrument")
+	id, err := number(r, "instrument")
 	if err != nil {
 		return View{}, err
 	}
 	m, err := s.records.Instrument(r.Context(), id)
 	if err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	return s.saveInstrument(r, m)
 }
@@ -144,13 +144,13 @@ func (s *Server) saveInstrument(r *http.Request, m record.Instrument) (View, err
 
 // removeInstrument removes a meter that no entry names.
 func (s *Server) removeInstrument(r *http.Request) (View, error) {
-	id, err := numbered(r, "instrument")
+	id, err := number(r, "instrument")
 	if err != nil {
 		return View{}, err
 	}
-	in := &Input{problems: map[string]string{}}
+	in := blank()
 	if err := beside(in, s.records.RemoveInstrument(r.Context(), id)); err != nil {
-		return View{}, found(err)
+		return View{}, missing(err)
 	}
 	if !in.OK() {
 		return View{Go: fmt.Sprintf("/settings/instruments/%d", id), Said: in.problems["form"]}, nil
